@@ -1,0 +1,57 @@
+"""The yard's tables, one file a noun."""
+
+from .base import AppendOnlyError, Record
+from .bay import Bay, BayAir, BayKind
+from .contact import Contact
+from .estimate import Estimate, EstimateTarget
+from .history import History
+from .log import Log, LogState
+from .observation import MeterReading, OvenSection, Sample, StackWeighing, Weighing
+from .person import Invite, Person, Role, Theme, Units
+from .photo import Photo
+from .slab import GONE, Slab, SlabKind, SlabState, WidthBasis
+from .stack import Cohort, Membership, Stack, Stay
+from .weather import Reading, Sensor, SensorDay, SensorKind, WeatherDay, WeatherFile
+from .yard import LogRule, Yard
+
+__all__ = [
+    "GONE",
+    "AppendOnlyError",
+    "Bay",
+    "BayAir",
+    "BayKind",
+    "Cohort",
+    "Contact",
+    "Estimate",
+    "EstimateTarget",
+    "History",
+    "Invite",
+    "Log",
+    "LogRule",
+    "LogState",
+    "Membership",
+    "MeterReading",
+    "OvenSection",
+    "Person",
+    "Photo",
+    "Reading",
+    "Record",
+    "Role",
+    "Sample",
+    "Sensor",
+    "SensorDay",
+    "SensorKind",
+    "Slab",
+    "SlabKind",
+    "SlabState",
+    "Stack",
+    "StackWeighing",
+    "Stay",
+    "Theme",
+    "Units",
+    "WeatherDay",
+    "WeatherFile",
+    "Weighing",
+    "WidthBasis",
+    "Yard",
+]
