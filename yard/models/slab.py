@@ -59,9 +59,9 @@ class SlabQuerySet(models.QuerySet):
 class Slab(Coded, Edited):
     """A piece: sawn sizes in inches; `widths_in` lists widths at equal stations from butt to top.
 
-    A lot keeps `tally`: a list of {"width_in", "length_in", "count"}; its `count` is their sum. The slab service
-    works out `mean_width_in`, `narrowest_in`, `area_in2` (one face, of all pieces) and `green_bf` when it saves the
-    sizes. `net_bf` is the dry tally, set when the piece has been measured or finished dry.
+    A lot keeps `tally`: a list of {"width_in", "length_in", "count"}; its `count` is their sum. The slab
+    service works out `mean_width_in`, `narrowest_in`, `area_in2` (one face, of all pieces) and `green_bf`
+    when it saves the sizes. `net_bf` is the dry tally, set when the piece has been measured or finished dry.
     """
 
     tag = models.CharField(max_length=30)
