@@ -5,6 +5,7 @@ from .bay import Bay, BayAir, BayKind
 from .contact import Contact
 from .estimate import Estimate, EstimateTarget
 from .history import History
+from .import_file import ImportFile, ImportKind
 from .log import Log, LogState
 from .observation import MeterReading, OvenSection, Sample, StackWeighing, Weighing
 from .person import Invite, Person, Role, Theme, Units
@@ -25,6 +26,8 @@ __all__ = [
     "Estimate",
     "EstimateTarget",
     "History",
+    "ImportFile",
+    "ImportKind",
     "Invite",
     "Log",
     "LogRule",
