@@ -1,0 +1,110 @@
+"""What follows from the sizes of a slab: widths, face area and board feet."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from yard.models import Slab, SlabKind
+from yard.wood import board_feet
+from yard.wood.ranges import OutsideRange, require_range
+
+WIDEST_IN = 150.0  # the program's own guard against a slip of the hand, no source
+MOST_STATIONS = 60
+MOST_PIECES = 2_000
+
+# The trade's nominal thicknesses in quarters of an inch; a green board must measure at least its nominal.
+# Source: NHLA-RULES, rough thickness (from memory for those over 5/4).
+NOMINAL_QUARTERS = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0, 16.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Sizes of a piece or, for a lot, of all its pieces: area of one face of all, footage of all."""
+
+    count: int
+    mean_width_in: float
+    narrowest_in: float
+    widest_in: float
+    area_in2: float
+    board_feet_bf: float
+
+
+def quarters_suggest(thickness_in: float) -> float:
+    """The nominal thickness in quarters that wood sawn this thick passes for: the largest it still holds.
+
+    Above 16/4 every whole quarter is its own. Errors: OutsideRange outside 3/8 to 40 in.
+    """
+    require_range("thickness", thickness_in, NOMINAL_QUARTERS[0] / 4, 40, "in", "Type the thickness as sawn.")
+    quarters = thickness_in * 4 + 1e-9
+    if quarters >= NOMINAL_QUARTERS[-1] + 1:
+        return float(int(quarters))
+    return max(nominal for nominal in NOMINAL_QUARTERS if nominal <= quarters)
+
+
+def sizes_of(
+    *,
+    kind: str,
+    count: int,
+    quarters: float,
+    widths_in: Sequence[float],
+    tally: Sequence[Mapping[str, float]],
+    length_in: float,
+    area_rule: str,
+) -> Sizes:
+    """Work out the Sizes of a slab, or of a lot from its tally. Errors: OutsideRange with what to type."""
+    lines = _lines(tally) if kind == SlabKind.LOT else []
+    widths = [line[0] for line in lines] or [_width(width) for width in widths_in]
+    if not widths or len(widths) > MOST_STATIONS:
+        raise OutsideRange("number of widths", len(widths), 1, MOST_STATIONS, "", "Type at least one width.")
+    if kind == SlabKind.LOT:
+        count = sum(line[2] for line in lines)
+        area_in2 = sum(width * length * pieces for width, length, pieces in lines)
+        mean_width_in = area_in2 / sum(length * pieces for _, length, pieces in lines)
+    else:
+        one_in2 = board_feet.slab_area_in2(widths, length_in, area_rule)
+        area_in2, mean_width_in = one_in2 * count, one_in2 / length_in
+    return Sizes(
+        count=count,
+        mean_width_in=mean_width_in,
+        narrowest_in=min(widths),
+        widest_in=max(widths),
+        area_in2=area_in2,
+        board_feet_bf=board_feet.footage_bf(area_in2, quarters / 4),
+    )
+
+
+def sizes_set(slab: Slab, *, quarters_given: bool) -> None:
+    """Work out what follows from the sizes: widths, area, green footage, and the dry tally where measured."""
+    if not quarters_given:
+        slab.quarters = quarters_suggest(slab.thickness_in)
+    slab.widths_in = [float(width) for width in slab.widths_in]
+    slab.tally = [dict(line) for line in slab.tally]
+    sizes: Sizes = sizes_of(
+        kind=slab.kind, count=slab.count, quarters=slab.quarters, widths_in=slab.widths_in,
+        tally=slab.tally, length_in=slab.length_in, area_rule=slab.area_rule,
+    )  # fmt: skip
+    slab.count = sizes.count
+    slab.mean_width_in, slab.narrowest_in = sizes.mean_width_in, sizes.narrowest_in
+    slab.area_in2, slab.green_bf = sizes.area_in2, sizes.board_feet_bf
+    if slab.dry_widths_in or slab.dry_length_in or (slab.dry_thickness_in and slab.tally):
+        dry = sizes_of(
+            kind=slab.kind, count=slab.count, quarters=slab.quarters,
+            widths_in=slab.dry_widths_in or slab.widths_in, tally=slab.tally,
+            length_in=slab.dry_length_in or slab.length_in, area_rule=slab.area_rule,
+        )  # fmt: skip
+        slab.net_bf = dry.board_feet_bf
+
+
+def _lines(tally: Sequence[Mapping[str, float]]) -> list[tuple[float, float, int]]:
+    lines = [(_width(row["width_in"]), float(row["length_in"]), int(row["count"])) for row in tally]
+    pieces = sum(count for _, _, count in lines)
+    require_range("number of boards", pieces, 1, MOST_PIECES, "", "Tally at least one board.")
+    for _, length_in, count in lines:
+        require_range("length of a board", length_in, 1, 960, "in")
+        require_range("number of boards", count, 1, MOST_PIECES)
+    return lines
+
+
+def _width(width_in: float) -> float:
+    return require_range(
+        "width", float(width_in), 0.25, WIDEST_IN, "in", "Widths are in inches unless you add cm or mm."
+    )
