@@ -10,10 +10,10 @@ _QUARTERS = re.compile(r"([0-9]{1,3}) ?/ ?(4|8|2)")
 
 
 def nominal_in(quarters_text: str) -> float:
-    """Return the nominal thickness that a name in quarters stands for; thin stock is named 5/8, 3/4 and so on.
+    """Return the nominal thickness that a name in quarters stands for; thin stock is named 5/8 or 3/4.
 
     Parameters: quarters_text, such as "8/4". Returns: thickness [in].
-    Errors: CannotRead for anything that is not such a name.
+    Errors: CannotRead for anything that is not such a name; OutsideRange over 160/4.
     Source: NHLA-GENERAL, standard thickness.
 
     >>> nominal_in("8/4"), nominal_in("5/4"), nominal_in("5/8")
@@ -21,10 +21,8 @@ def nominal_in(quarters_text: str) -> float:
     """
     match = _QUARTERS.fullmatch(cleaned(quarters_text))
     if not match or int(match[1]) == 0 or (match[2] != "4" and int(match[1]) >= int(match[2])):
-        raise CannotRead(
-            f"“{quarters_text.strip()}” is not a thickness in quarters: type it like 4/4 or 8/4."
-        )
-    return int(match[1]) / int(match[2])
+        raise CannotRead(f"“{quarters_text.strip()}” is not a thickness in quarters: type it like 8/4.")
+    return require_range("nominal thickness", int(match[1]) / int(match[2]), 0.125, 40.0, "in")
 
 
 def quarters_text(nominal_thickness_in: float) -> str:
@@ -44,9 +42,7 @@ def quarters_text(nominal_thickness_in: float) -> str:
     if nominal_thickness_in < 1.0 and nominal_thickness_in * 8.0 == int(nominal_thickness_in * 8.0):
         name = Fraction(nominal_thickness_in)
         return f"{name.numerator}/{name.denominator}"
-    raise CannotRead(
-        f"{nominal_thickness_in:g} in has no name in quarters: give the nominal thickness, like 8/4."
-    )
+    raise CannotRead(f"{nominal_thickness_in:g} in has no name in quarters: type it like 8/4.")
 
 
 def counted_thickness_in(thickness_in: float) -> float:

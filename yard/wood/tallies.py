@@ -60,7 +60,7 @@ def gross_from_net_bf(net_bf: float, loss_pct: float) -> float:
     """Return the green footage to saw for a net footage dry; the reverse of `net_from_gross_bf`.
 
     Parameters: net_bf [bf], 0 up; loss_pct [%] of the gross, 0 to 20. Returns: footage [bf].
-    Errors: OutsideRange. Source: WENGERT-QA. The trade also reckons net x 1.07: another figure, not used here.
+    Errors: OutsideRange. Source: WENGERT-QA. Net x 1.07 is also reckoned in the trade; not here.
 
     >>> round(gross_from_net_bf(920.0, 8.0), 6)
     1000.0
@@ -71,7 +71,7 @@ def gross_from_net_bf(net_bf: float, loss_pct: float) -> float:
 
 
 def over_pct(footage_bf: float, reference_bf: float) -> float:
-    """Return how far a footage stands above another, in percent of the other: overrun of a log, or overcharge.
+    """Return how far a footage stands above another, in percent: overrun of a log, or overcharge.
 
     Parameters: footage_bf [bf], 0 up; reference_bf [bf], above 0 (log scale, or footage delivered).
     Returns: [%], negative where it falls short. Errors: OutsideRange.
