@@ -51,25 +51,32 @@ def sizes_of(
     area_rule: str,
 ) -> Sizes:
     """Work out the Sizes of a slab, or of a lot from its tally. Errors: OutsideRange with what to type."""
-    lines = _lines(tally) if kind == SlabKind.LOT else []
-    widths = [line[0] for line in lines] or [_width(width) for width in widths_in]
-    if not widths or len(widths) > MOST_STATIONS:
-        raise OutsideRange("number of widths", len(widths), 1, MOST_STATIONS, "", "Type at least one width.")
+    nominal_in = quarters / 4
     if kind == SlabKind.LOT:
-        count = sum(line[2] for line in lines)
+        lines = _lines(tally)
         area_in2 = sum(width * length * pieces for width, length, pieces in lines)
-        mean_width_in = area_in2 / sum(length * pieces for _, length, pieces in lines)
+        return Sizes(
+            count=sum(pieces for _, _, pieces in lines),
+            mean_width_in=area_in2 / sum(length * pieces for _, length, pieces in lines),
+            narrowest_in=min(width for width, _, _ in lines),
+            widest_in=max(width for width, _, _ in lines),
+            area_in2=area_in2,
+            board_feet_bf=sum(
+                pieces * board_feet.board_feet_bf(nominal_in, width, length / 12)
+                for width, length, pieces in lines
+            ),
+        )
+    widths = [_width(width) for width in widths_in]
+    require_range("number of widths", len(widths), 1, MOST_STATIONS, "", "Type at least one width.")
+    if len(widths) < 3:  # one width all along, or the mean of both ends
+        mean_width_in = sum(widths) / len(widths)
+        area_in2 = mean_width_in * length_in
+        one_bf = board_feet.board_feet_bf(nominal_in, mean_width_in, length_in / 12)
     else:
-        one_in2 = board_feet.slab_area_in2(widths, length_in, area_rule)
-        area_in2, mean_width_in = one_in2 * count, one_in2 / length_in
-    return Sizes(
-        count=count,
-        mean_width_in=mean_width_in,
-        narrowest_in=min(widths),
-        widest_in=max(widths),
-        area_in2=area_in2,
-        board_feet_bf=board_feet.footage_bf(area_in2, quarters / 4),
-    )
+        area_in2 = board_feet.slab_area_in2(widths, length_in, area_rule)
+        mean_width_in = area_in2 / length_in
+        one_bf = board_feet.slab_board_feet_bf(widths, length_in, nominal_in, area_rule)
+    return Sizes(count, mean_width_in, min(widths), max(widths), area_in2 * count, one_bf * count)
 
 
 def sizes_set(slab: Slab, *, quarters_given: bool) -> None:

@@ -12,7 +12,7 @@ BATCH = 20
 
 
 def slab_tag_suggest(*, log: Log | None = None, parent: Slab | None = None) -> str:
-    """The next free tag: 24-07-3 for the third slab of log 24-07, 24-07-3a for a piece of it, else S-1, S-2."""
+    """The next free tag: 24-07-3 for the third slab of log 24-07, 24-07-3a for a piece, else S-1, S-2, ..."""
     if parent is not None:
         return first_free(f"{parent.tag[:24]}{letters}" for letters in _letters())
     if log is not None:

@@ -134,7 +134,7 @@ def slab_add(
 def slab_change(*, by: Person | None, slab: Slab, version: int, **fields: Unpack[SlabFields]) -> Slab:
     """Change a slab that the caller saw at `version`; unchanged fields are left out of the history.
 
-    Errors: ChangedMeanwhile when somebody saved it since; TagTaken; SlabRefused for a void slab, or for another
+    Errors: ChangedMeanwhile when somebody saved it since; TagTaken; SlabRefused when void, or for another
     species or thickness while it dries in a stack (its cohort would no longer be alike).
     """
     row = _locked(slab, version)
