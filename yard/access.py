@@ -1,0 +1,82 @@
+"""The permission table: URL name x method -> who may. A URL without a row is refused to everybody.
+
+One row a URL name, with namespace: `"yard:stack-page": row(get=EVERYBODY, post=WORKERS)`. The middleware
+`AccessTable` enforces it before a view runs, templates hide what a person may not do with
+`{% may "yard:stack-page" "POST" as can %}`, and tests walk every URL pattern x method x role. A second app keeps a
+table of its own and calls `register` in its `AppConfig.ready`.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+OWNER, HAND, VIEWER = "owner", "hand", "viewer"
+STRANGER = "stranger"  # nobody is logged in
+
+OWNERS = frozenset({OWNER})
+WORKERS = frozenset({OWNER, HAND})
+EVERYBODY = frozenset({OWNER, HAND, VIEWER})
+ANYONE = EVERYBODY | {STRANGER}
+
+Row = Mapping[str, frozenset[str]]
+
+
+def row(
+    get: frozenset[str] | None = None,
+    post: frozenset[str] | None = None,
+    delete: frozenset[str] | None = None,
+) -> Row:
+    """Who may use each method of one URL; a method left out is answered with 405."""
+    methods = {"GET": get, "HEAD": get, "POST": post, "DELETE": delete}
+    return {method: roles for method, roles in methods.items() if roles is not None}
+
+
+TABLE: dict[str, Row] = {
+    # coming and going
+    "yard:login": row(get=ANYONE, post=ANYONE),
+    "yard:logout": row(post=ANYONE),
+    "yard:invite": row(get=ANYONE, post=ANYONE),
+    "yard:health": row(get=ANYONE),
+    # the yard itself
+    "yard:today": row(get=EVERYBODY),
+    "yard:more": row(get=EVERYBODY),
+    "yard:me": row(get=EVERYBODY, post=EVERYBODY),
+    "yard:people": row(get=OWNERS, post=OWNERS),
+    "yard:person": row(get=OWNERS, post=OWNERS),
+    "yard:invite-withdraw": row(post=OWNERS),
+    "yard:set-up": row(get=OWNERS, post=OWNERS),
+    "yard:settings": row(get=OWNERS, post=OWNERS),
+    "yard:history": row(get=EVERYBODY),
+    "yard:place-suggest": row(get=OWNERS),
+    "yard:species-suggest": row(get=EVERYBODY),
+    "yard:photo-file": row(get=EVERYBODY),
+    "yard:look": row(get=ANYONE, post=ANYONE),  # answers 404 outside development
+    # logs, saw, slabs
+    # stacks, bays, map
+    # moisture, weather, ready
+    # in and out
+}
+
+
+def register(table: Mapping[str, Row]) -> None:
+    """Add another app's rows; a URL name that already has a different row is a mistake."""
+    for name, new in table.items():
+        if TABLE.get(name, new) != new:
+            raise ValueError(f"{name} already has a row in the permission table")
+        TABLE[name] = new
+
+
+def role_of(person: Any) -> str:
+    """The role of whoever asks: a person's own, or stranger for nobody and for the deactivated."""
+    if person is None or not person.is_authenticated or not person.is_active:
+        return STRANGER
+    return str(person.role)
+
+
+def methods(url_name: str) -> Row:
+    """The row of a URL; empty when there is none, so nobody may."""
+    return TABLE.get(url_name, {})
+
+
+def may(person: Any, url_name: str, method: str = "GET") -> bool:
+    """Whether this person may use this method of this URL."""
+    return role_of(person) in methods(url_name).get(method, frozenset())

@@ -1,0 +1,23 @@
+"""What every page's template knows."""
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+from yard import nav
+from yard.shown_units import shown
+
+
+def page_context(request: HttpRequest) -> dict[str, Any]:
+    """The yard, the person's theme and units, and the ways to other pages."""
+    person = getattr(request, "user", None)
+    here = request.resolver_match.view_name if request.resolver_match else ""
+    return {
+        "yard": getattr(request, "yard", None),
+        "theme": getattr(person, "theme", ""),
+        "metric": shown().metric,
+        "is_demo": settings.MODE == "demo",
+        "tabs": list(nav.ways(nav.TABS, person, here)),
+        "nav_groups": nav.groups(person, here),
+    }

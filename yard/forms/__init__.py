@@ -1,0 +1,1 @@
+"""Forms: typed text becomes values here, in the units of who types."""
