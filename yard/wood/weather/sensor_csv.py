@@ -1,0 +1,234 @@
+"""A CSV of the yard's own sensor: which column is what is given by a mapping, or guessed from the names."""
+
+import re
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from yard.wood.weather.collecting import NAN, AirRows, number
+from yard.wood.weather.opening import csv_rows, text_of
+from yard.wood.weather.weather_file import CannotReadWeather, TimeBasis, WeatherFile, WeatherPlace
+
+DateOrder = Literal["ymd", "mdy", "dmy"]
+
+SENSOR_COLDEST_C, SENSOR_HOTTEST_C = -60.0, 130.0
+# what an electronic sensor in a yard or a kiln can show and mean (our own limits)
+
+TIME_WORDS = ("timestamp", "datetime", "date", "time")
+TEMP_WORDS = ("temp", "dry bulb", "drybulb", "t_", "°c", "°f")
+RH_WORDS = ("humid", "rh", "hum")
+STAMP = re.compile(
+    r"(\d{1,4})[./-](\d{1,2})[./-](\d{1,4}),?"
+    r"(?:[ T]+(\d{1,2}):(\d{2})(?::\d{2}(?:\.\d+)?)?\s*([AaPp][Mm])?)?"
+)
+BLANKS = frozenset({"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "error", "err", "unavailable"})
+
+
+@dataclass(frozen=True)
+class SensorColumns:
+    """Which column of a sensor's CSV holds what, and how it is written.
+
+    `time` and `temp` are column names; `rh` may be missing; `clock` is the second column where date and time
+    stand apart. `time_zone` is an IANA name where the stamps follow the clock on the wall (with summer time);
+    without it they are local standard time. `delimiter` None is told from the header.
+    """
+
+    time: str
+    temp: str
+    rh: str | None = None
+    clock: str | None = None
+    temp_unit: Literal["C", "F"] = "C"
+    date_order: DateOrder = "ymd"
+    decimal_comma: bool = False
+    delimiter: str | None = None
+    time_zone: str | None = None
+
+
+def read_sensor_csv(content: bytes, columns: SensorColumns, name: str = "own sensor") -> WeatherFile:
+    """Read a sensor's CSV by the mapping of its columns.
+
+    Stamps may be ISO (with or without an offset), day or month first, with AM and PM, or seconds since 1970.
+    Stamps with an offset, in a time zone, or in seconds since 1970 give a file in UTC; others one in local
+    standard time.
+    Errors: CannotReadWeather, also for an unknown time zone or a column that is not there.
+
+    >>> file = read_sensor_csv(b"When;T;H\\n01.02.2024 10:00;-3,5;81\\n",
+    ...     SensorColumns("When", "T", "H", date_order="dmy", decimal_comma=True))
+    >>> str(file.hours.when[0]), round(float(file.hours.temp_f[0]), 1), float(file.hours.rh_pct[0])
+    ('2024-02-01T10:00', 25.7, 81.0)
+    """
+    text, warnings = text_of(content)
+    delimiter = columns.delimiter or delimiter_of(text)
+    if len(delimiter) != 1 or delimiter in '\r\n" ':
+        raise CannotReadWeather("A delimiter is one character, such as a comma, a semicolon or a tab.")
+    lines = csv_rows(text, delimiter)
+    names = [cell.strip() for cell in next(lines, (0, []))[1]]
+    at = {key: _position(names, wanted) for key, wanted in _wanted(columns).items()}
+    zone = _zone(columns.time_zone)
+    rows = AirRows(columns.temp_unit, SENSOR_COLDEST_C, SENSOR_HOTTEST_C, warnings=list(warnings))
+    bases: set[TimeBasis] = set()
+    for line, cells in lines:
+        try:
+            stamp = cells[at["time"]].strip()
+            if "clock" in at:
+                stamp = f"{stamp} {cells[at['clock']].strip()}"
+            when, basis = _to_utc(stamp_of(stamp, columns.date_order), zone)
+            temp = _reading(cells[at["temp"]], columns.decimal_comma)
+            rh_pct = _reading(cells[at["rh"]], columns.decimal_comma) if "rh" in at else NAN
+            rows.add(line, when, temp, NAN, rh_pct)
+            bases.add(basis)
+        except IndexError:
+            rows.reject(line, f"only {len(cells)} columns")
+        except (ValueError, OverflowError) as error:
+            rows.reject(line, error)
+    if len(bases) > 1:
+        raise CannotReadWeather("Some times have an offset from UTC and others have none: they cannot be ordered.")
+    place = WeatherPlace(name=name, utc_offset_h=_standard_offset_h(zone))
+    basis = bases.pop() if bases else "local standard"
+    return rows.as_file("sensor CSV", name, place, basis)
+
+
+def delimiter_of(text: str) -> str:
+    """Return the delimiter of a CSV by its first line: semicolon, tab or comma.
+
+    >>> delimiter_of("time;temp;rh")
+    ';'
+    """
+    first = text.lstrip().split("\n", 1)[0]
+    return max(";\t,|", key=lambda sign: (first.count(sign), sign == ","))
+
+
+def guess_columns(content: bytes) -> SensorColumns:
+    """Return a mapping guessed from the column names, to be shown and confirmed before it is used.
+
+    Errors: CannotReadWeather when no column looks like a time or a temperature.
+
+    >>> guess_columns(b"Timestamp,Temperature (F),Humidity (%)\\n")
+    ... # doctest: +NORMALIZE_WHITESPACE
+    SensorColumns(time='Timestamp', temp='Temperature (F)', rh='Humidity (%)', clock=None, temp_unit='F',
+        date_order='ymd', decimal_comma=False, delimiter=',', time_zone=None)
+    """
+    text, _ = text_of(content)
+    delimiter = delimiter_of(text)
+    lines = csv_rows(text, delimiter)
+    names = [cell.strip() for cell in next(lines, (0, []))[1]]
+    sample = next(lines, (0, []))[1]
+    time = _first_named(names, TIME_WORDS)
+    others = [one for one in names if one != time]
+    temp = _first_named([one for one in others if "dew" not in one.lower()], TEMP_WORDS)
+    rh = _first_named([one for one in others if one != temp], RH_WORDS)
+    if time is None or temp is None:
+        raise CannotReadWeather("No column looks like a time and a temperature: say which is which.")
+    clock = None
+    if "date" in time.lower() and "time" not in time.lower():
+        clock = next((one for one in others if one.lower().strip() in ("time", "clock", "hour")), None)
+    value = sample[names.index(temp)] if len(sample) > names.index(temp) else ""
+    fahrenheit = re.search(r"(°|\(|\[|_|\b)f(\)|\]|\b|$)", temp.lower()) is not None or "fahr" in temp.lower()
+    return SensorColumns(
+        time, temp, rh, clock,
+        "F" if fahrenheit else "C",
+        _date_order(sample[names.index(time)] if len(sample) > names.index(time) else ""),
+        delimiter != "," and "," in value,
+        delimiter,
+    )  # fmt: skip
+
+
+def stamp_of(text: str, order: DateOrder = "ymd") -> datetime:
+    """Return the date and time of a stamp as people and machines write them.
+
+    Errors: ValueError for what is no stamp.
+
+    >>> stamp_of("1/2/2024 3:05 PM", "mdy")
+    datetime.datetime(2024, 1, 2, 15, 5)
+    """
+    stamp = text.strip()
+    if re.fullmatch(r"\d{10}(\d{3})?(\.\d+)?", stamp):
+        seconds = float(stamp[:10])
+        return datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)
+    if re.match(r"\d{4}-\d\d-\d\d", stamp) and stamp[-1:] not in "mM":
+        return datetime.fromisoformat(stamp.replace(" UTC", "+00:00"))
+    found = STAMP.fullmatch(stamp)
+    if found is None:
+        raise ValueError(f"{text!r} is no date and time")
+    year, month, day = _year_month_day([found[1], found[2], found[3]], order)
+    hour, minute = int(found[4] or 0), int(found[5] or 0)
+    if found[6]:
+        if not 1 <= hour <= 12:
+            raise ValueError(f"{text!r}: hour {hour} with AM or PM")
+        hour = hour % 12 + (12 if found[6].lower() == "pm" else 0)
+    return datetime(year, month, day, hour, minute)
+
+
+def _year_month_day(parts: list[str], order: DateOrder) -> tuple[int, int, int]:
+    if len(parts[0]) == 4:
+        order = "ymd"
+    one, two, three = (int(part) for part in parts)
+    year, month, day = {"ymd": (one, two, three), "mdy": (three, one, two), "dmy": (three, two, one)}[order]
+    return (2000 + year if year < 100 else year), month, day
+
+
+def _date_order(sample: str) -> DateOrder:
+    """Return the order of a date: a point between the parts is day first, a slash month first (COMMON)."""
+    found = re.match(r"(\d{1,4})([./-])(\d{1,2})", sample.strip())
+    if found is None or len(found[1]) == 4:
+        return "ymd"
+    if int(found[1]) > 12:
+        return "dmy"
+    if int(found[3]) > 12:
+        return "mdy"
+    return "dmy" if found[2] == "." else "mdy"
+
+
+def _wanted(columns: SensorColumns) -> dict[str, str]:
+    wanted = {"time": columns.time, "temp": columns.temp, "rh": columns.rh, "clock": columns.clock}
+    return {key: name for key, name in wanted.items() if name}
+
+
+def _position(names: list[str], wanted: str) -> int:
+    try:
+        return names.index(wanted.strip())
+    except ValueError:
+        shown = ", ".join(repr(name) for name in names[:12])
+        raise CannotReadWeather(f"There is no column {wanted!r}; the file has {shown}.") from None
+
+
+def _first_named(names: list[str], words: tuple[str, ...]) -> str | None:
+    for word in words:
+        for name in names:
+            if word in name.lower():
+                return name
+    return None
+
+
+def _reading(cell: str, decimal_comma: bool) -> float:
+    text = cell.strip().rstrip("%°CF ").strip()
+    if text.lower() in BLANKS:
+        return NAN
+    return number(text.replace(".", "").replace(",", ".") if decimal_comma and "," in text else text)
+
+
+def _zone(name: str | None) -> ZoneInfo | None:
+    if not name:
+        return None
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise CannotReadWeather(f"{name!r} is no time zone; one is written America/Chicago.") from None
+
+
+def _standard_offset_h(zone: ZoneInfo | None) -> float | None:
+    """Return a zone's hours from UTC without summer time."""
+    if zone is None:
+        return None
+    january = datetime(2024, 1, 1, tzinfo=zone)
+    return ((january.utcoffset() or timedelta(0)) - (january.dst() or timedelta(0))) / timedelta(hours=1)
+
+
+def _to_utc(when: datetime, zone: ZoneInfo | None) -> tuple[datetime, TimeBasis]:
+    """Return a stamp in UTC, or a bare one as it is: local standard time."""
+    if when.tzinfo is None and zone is not None:
+        when = when.replace(tzinfo=zone)
+    if when.tzinfo is None:
+        return when, "local standard"
+    return when.astimezone(UTC).replace(tzinfo=None), "UTC"
