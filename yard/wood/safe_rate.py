@@ -4,6 +4,7 @@ import csv
 import math
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import pairwise
 
 from yard.wood.moisture import MC_HIGHEST_PCT
 from yard.wood.ranges import require_range
@@ -172,10 +173,10 @@ def _between(printed: _Printed, thickness_in: float) -> float:
     """A rate between 4/4 and 8/4: straight lines in the logarithms through the published factors."""
     thin, thick = printed.rates
     points = [(size, thin * factor) for size, factor in _factors() if size < 2.0] + [(2.0, thick)]
-    for (low_in, low_rate), (high_in, high_rate) in zip(points, points[1:], strict=False):
+    for (low_in, low_rate), (high_in, high_rate) in pairwise(points):
         if thickness_in <= high_in:
             share = math.log(thickness_in / low_in) / math.log(high_in / low_in)
-            return low_rate * (high_rate / low_rate) ** share
+            return low_rate * math.exp(share * math.log(high_rate / low_rate))
     return thick
 
 
