@@ -1,11 +1,13 @@
 """What follows from the sizes of a slab: widths, face area and board feet."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from yard.models import Slab, SlabKind
 from yard.wood import board_feet
-from yard.wood.ranges import OutsideRange, require_range
+from yard.wood.ranges import require_range
+
+Line = tuple[float, float, int]  # width in inches, length in inches, count
 
 WIDEST_IN = 150.0  # the program's own guard against a slip of the hand, no source
 MOST_STATIONS = 60
@@ -53,18 +55,15 @@ def sizes_of(
     """Work out the Sizes of a slab, or of a lot from its tally. Errors: OutsideRange with what to type."""
     nominal_in = quarters / 4
     if kind == SlabKind.LOT:
-        lines = _lines(tally)
-        area_in2 = sum(width * length * pieces for width, length, pieces in lines)
+        lines = tally_lines(tally)
+        area_in2 = lot_area_in2(lines)
         return Sizes(
             count=sum(pieces for _, _, pieces in lines),
             mean_width_in=area_in2 / sum(length * pieces for _, length, pieces in lines),
             narrowest_in=min(width for width, _, _ in lines),
             widest_in=max(width for width, _, _ in lines),
             area_in2=area_in2,
-            board_feet_bf=sum(
-                pieces * board_feet.board_feet_bf(nominal_in, width, length / 12)
-                for width, length, pieces in lines
-            ),
+            board_feet_bf=lot_board_feet_bf(lines, nominal_in),
         )
     widths = [_width(width) for width in widths_in]
     require_range("number of widths", len(widths), 1, MOST_STATIONS, "", "Type at least one width.")
@@ -101,7 +100,20 @@ def sizes_set(slab: Slab, *, quarters_given: bool) -> None:
         slab.net_bf = dry.board_feet_bf
 
 
-def _lines(tally: Sequence[Mapping[str, float]]) -> list[tuple[float, float, int]]:
+def lot_area_in2(lines: Iterable[Line]) -> float:
+    """The area of one face of all boards of a lot."""
+    return sum(width_in * length_in * count for width_in, length_in, count in lines)
+
+
+def lot_board_feet_bf(lines: Iterable[Line], nominal_in: float) -> float:
+    """The exact footage of all boards of a lot."""
+    return sum(
+        count * board_feet.board_feet_bf(nominal_in, width_in, length_in / 12) for width_in, length_in, count in lines
+    )
+
+
+def tally_lines(tally: Sequence[Mapping[str, float]]) -> list[Line]:
+    """The lines of a lot's tally, each looked at. Errors: OutsideRange with what to type."""
     lines = [(_width(row["width_in"]), float(row["length_in"]), int(row["count"])) for row in tally]
     pieces = sum(count for _, _, count in lines)
     require_range("number of boards", pieces, 1, MOST_PIECES, "", "Tally at least one board.")

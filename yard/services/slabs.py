@@ -1,7 +1,7 @@
 """Slabs: the one module that writes their table (where a slab lies is written by the stack service)."""
 
 import uuid
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -11,7 +11,9 @@ from django.db import IntegrityError, transaction
 
 from yard.models import Contact, Log, LogState, Person, Slab, SlabKind, SlabState
 from yard.services.changed_meanwhile import ChangedMeanwhile
-from yard.services.history import history_add
+from yard.services.history import changes_between, history_add, snapshot
+from yard.services.refused import SlabRefused
+from yard.services.slab_fits import refuse_unless_fits
 from yard.services.slab_sizes import sizes_set
 from yard.services.slab_tags import next_position, slab_tag_suggest, tag_taken, void_tag
 
@@ -21,19 +23,9 @@ __all__ = [
 ]  # fmt: skip
 
 MOST_TRIES = 20  # two people sawing untagged wood at the same moment take the same next tag; then try again
-SIZE_FIELDS = frozenset(
-    {"kind", "count", "quarters", "thickness_in", "widths_in", "tally", "length_in", "area_rule"}
-)
+SIZE_FIELDS = frozenset({"kind", "count", "quarters", "thickness_in", "widths_in", "tally", "length_in", "area_rule"})
 DRY_SIZE_FIELDS = frozenset({"dry_thickness_in", "dry_widths_in", "dry_length_in"})
 SPLIT_SLACK = 1.02  # pieces may measure 2% over what they came from; the program's own guard, no source
-
-
-class SlabRefused(ValueError):  # noqa: N818 - reads as the sentence it is
-    """The yard's rules do not allow it; `field` names the form field to put the message beside."""
-
-    def __init__(self, message: str, field: str = "") -> None:
-        self.field = field
-        super().__init__(message)
 
 
 class TagTaken(SlabRefused):
@@ -127,6 +119,7 @@ def slab_add(
         slab.owner = slab.owner if "owner" in fields else log.owner
         slab.position = slab.position or next_position(log)
     sizes_set(slab, quarters_given="quarters" in fields)
+    refuse_unless_fits(slab)
     return _save_new(slab, by)
 
 
@@ -140,10 +133,10 @@ def slab_change(*, by: Person | None, slab: Slab, version: int, **fields: Unpack
     row = _locked(slab, version)
     if row.state in (SlabState.VOID, SlabState.SPLIT):
         raise SlabRefused(f"{row.tag} is {row.get_state_display().lower()}: it can no longer be changed.")
-    before = _values(row, fields)
+    before = snapshot(row, fields)
     for name, value in _only_editable(fields).items():
         setattr(row, name, value)
-    changes = {name: [old, new] for name, old in before.items() if (new := _plain(getattr(row, name))) != old}
+    changes = changes_between(before, snapshot(row, fields))
     if not changes:
         return row
     if row.stack_id and changes.keys() & {"species_key", "thickness_in"}:
@@ -156,6 +149,7 @@ def slab_change(*, by: Person | None, slab: Slab, version: int, **fields: Unpack
         _refuse_taken(row.tag, but=row.pk)
     if changes.keys() & (SIZE_FIELDS | DRY_SIZE_FIELDS):
         sizes_set(row, quarters_given=True)
+        refuse_unless_fits(row)
     _save_version(row)
     history_add(row, by=by, action="changed", changes=changes)
     return row
@@ -197,9 +191,7 @@ def slab_split(
     """
     row = _locked(slab, version)
     if row.state not in (SlabState.SAWN, SlabState.DRY):
-        raise SlabRefused(
-            f"{row.tag} is {row.get_state_display().lower()}: take it off its stack before splitting it."
-        )
+        raise SlabRefused(f"{row.tag} is {row.get_state_display().lower()}: take it off its stack before splitting it.")
     if not pieces:
         raise SlabRefused("Type at least one piece.", "pieces")
     children = [_child(row, piece) for piece in pieces]
@@ -299,16 +291,3 @@ def _only_editable(fields: Mapping[str, Any]) -> dict[str, Any]:
 def _refuse_taken(tag: str, but: int | None = None) -> None:
     if tag_taken(tag, but=but):
         raise TagTaken(tag.strip())
-
-
-def _values(row: Slab, names: Iterable[str]) -> dict[str, Any]:
-    return {name: _plain(getattr(row, name)) for name in names}
-
-
-def _plain(value: Any) -> Any:
-    """A value as history keeps it."""
-    if isinstance(value, Contact):
-        return value.name
-    if isinstance(value, (date, Decimal)):
-        return str(value)
-    return list(value) if isinstance(value, tuple) else value
