@@ -134,7 +134,7 @@ def _cities() -> dict[str, City]:
 def all_cities() -> tuple[City, ...]:
     """Return the built-in places, in the order of the table.
 
-    Source: FPL-RN-0268, Table 1 (subset printed in FPL-GTR-190 as Table 13-1), from memory.
+    Source: FPL-RN-0268, Table 1 (subset printed in WH-GTR190 as Table 13-1), from memory.
 
     >>> len(all_cities())
     49
@@ -147,7 +147,7 @@ def city(key: str) -> City:
 
     Errors: KeyError that names a few keys when there is no such place.
     Source: EMC FPL-RN-0268 Table 1, temperature NOAA-CCD-1961-1990, both from memory; humidity computed by
-    inverting FPL-GTR-190 eq. 4-5 at that temperature and EMC.
+    inverting WH-GTR190 eq. 4-5 at that temperature and EMC.
 
     >>> june = city("WI-Madison").climate.month(6)
     >>> june.temp_f, june.emc_pct

@@ -128,9 +128,7 @@ def _table(places: list[City], column: str) -> Floats:
     return np.array([[getattr(row, column) for row in one.climate] for one in places])
 
 
-def _temperature_shift(
-    near: list[City], lat_deg: float, elevation_ft: float | None, without: frozenset[str]
-) -> Floats:
+def _temperature_shift(near: list[City], lat_deg: float, elevation_ft: float | None, without: frozenset[str]) -> Floats:
     """Return the additions [°F], places by months, that bring each to the asked latitude and elevation."""
     north = np.array([lat_deg - place.lat_deg for place in near])
     up = np.array([0.0 if elevation_ft is None else elevation_ft - place.elevation_ft for place in near])
@@ -200,17 +198,17 @@ def daily_climate(climate: MonthlyClimate, start: date, days: int) -> DailyClima
     require_range("number of days", days, 0, 40000)
     temps = np.array([row.temp_f for row in climate])
     humidities = np.array([row.rh_pct for row in climate])
-    years, positions = _year_positions(start, days)
+    years, positions = year_positions(start, days)
     temp_f, rh_pct = np.empty(days), np.empty(days)
     for length in (365, 366):
         here = years == length
-        basis = _month_basis(length)[positions[here]]
+        basis = month_basis(length)[positions[here]]
         temp_f[here] = basis @ temps
         rh_pct[here] = np.clip(basis @ humidities, 1.0, 100.0)
     return DailyClimate(start, temp_f, rh_pct)
 
 
-def _year_positions(start: date, days: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def year_positions(start: date, days: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Return each day's length of year (365 or 366) and its place in it, counted from 0."""
     day = np.datetime64(start, "D") + np.arange(days)
     year = day.astype("datetime64[Y]")
@@ -220,7 +218,7 @@ def _year_positions(start: date, days: int) -> tuple[NDArray[np.int64], NDArray[
 
 
 @lru_cache(maxsize=2)
-def _month_basis(length: int) -> Floats:
+def month_basis(length: int) -> Floats:
     """Return the (days x 12) matrix that turns monthly means into the smoothest year with those means."""
     feb = 29 if length == 366 else 28
     month_days = [31, feb, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]

@@ -83,10 +83,8 @@ def text_of(content: bytes) -> tuple[str, tuple[str, ...]]:
     plain = unpacked(content)
     warnings: tuple[str, ...] = ()
     try:
-        if plain[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            text = plain.decode("utf-16")
-        else:
-            text = plain.decode("utf-8-sig")
+        wide = plain[:2] in (b"\xff\xfe", b"\xfe\xff")
+        text = plain.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError:
         text = plain.decode("latin-1")
         warnings = ("The file is not UTF-8; it was read as Latin-1, so accented letters may be wrong.",)
