@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from yard.views import health, login, look, me, more, today
+from yard.views import health, login, look, me, more, species_suggest, today
 
 app_name = "yard"
 
@@ -15,6 +15,7 @@ urlpatterns = [
     path("", today.today, name="today"),
     path("more/", more.more, name="more"),
     path("me/", me.me, name="me"),
+    path("species/suggest/", species_suggest.species_suggest, name="species-suggest"),
     path("look/", look.look, name="look"),
     # logs, saw, slabs
     # stacks, bays, map

@@ -1,0 +1,91 @@
+"""Who changed what and when: the only module that writes the history, called by every service that edits."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Model
+
+from yard.models import History, Person
+
+SECRET = frozenset({"password", "token_hash"})
+LEFT_OUT = frozenset({"version", "created_at", "updated_at", "last_login"})
+LABEL_LENGTH = 120
+
+
+def history_add(
+    row: Model,
+    *,
+    by: Person | None,
+    action: str,
+    changes: Mapping[str, Any] | None = None,
+    note: str = "",
+) -> History:
+    """Write down one change of one row, in the transaction that makes it.
+
+    Parameters: action one word or two (added, changed, moved, voided); changes field to [before, after], as
+    `changes_between` makes it; by None for what the program did of itself.
+    """
+    plain_changes = {
+        name: [plain(before), plain(after)] for name, (before, after) in (changes or {}).items() if name not in SECRET
+    }
+    return History.objects.create(
+        by=by,
+        table=row._meta.model_name,
+        row_id=row.pk,
+        row_label=str(row)[:LABEL_LENGTH],
+        action=action,
+        changes=plain_changes,
+        note=note[:300],
+    )
+
+
+def history_add_many(rows: Iterable[Model], *, by: Person | None, action: str, note: str = "") -> None:
+    """Write down the same about many rows at once: an import of 20,000 slabs is 20,000 lines of history."""
+    History.objects.bulk_create(
+        [
+            History(
+                by=by,
+                table=row._meta.model_name,
+                row_id=row.pk,
+                row_label=str(row)[:LABEL_LENGTH],
+                action=action,
+                note=note[:300],
+            )
+            for row in rows
+        ],
+        batch_size=1000,
+    )
+
+
+def snapshot(row: Model, fields: Iterable[str] | None = None) -> dict[str, Any]:
+    """The row's values as history keeps them: take one before and one after, and compare."""
+    wanted = set(fields) if fields is not None else None
+    return {
+        field.name: plain(getattr(row, field.name))
+        for field in row._meta.concrete_fields
+        if field.name not in LEFT_OUT | SECRET and not field.primary_key and (wanted is None or field.name in wanted)
+    }
+
+
+def changes_between(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, list[Any]]:
+    """What differs, as field to [before, after]; equal values are left out."""
+    return {name: [before.get(name), value] for name, value in after.items() if before.get(name) != value}
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON can keep it and a person can read it."""
+    if isinstance(value, Model):
+        return str(value)
+    if isinstance(value, (datetime, date)):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return f"{value.normalize():f}"  # 5.50 and 5.5 are no change
+    if isinstance(value, (list, tuple)):
+        return [plain(one) for one in value]
+    if isinstance(value, dict):
+        return {str(name): plain(one) for name, one in value.items()}
+    if value is None or isinstance(value, (bool, int, float, str)):
+        return value
+    return str(value)
