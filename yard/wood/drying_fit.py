@@ -1,0 +1,172 @@
+"""Fit the drying model's starting constants to published air-drying times: `python -m yard.wood.drying_fit`.
+
+For each row of data/air_drying_times.csv, D at 20 °C is found so that the best start month at Madison,
+Wisconsin, dries a one-inch board to 20% in the shortest published time. The middle of each month stands for
+the month. Where even a board without inner resistance would be slower than that (the air film sets the
+pace), D stays at the cap and the surface coefficient is raised instead (f of S = f ks/(1000 G)). Species
+without a row take the median of their drying group. The result is data/drying_parameters.csv.
+"""
+
+import csv
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from pathlib import Path
+from statistics import median
+
+import numpy as np
+
+from yard.wood.air_history import WarmTime, warm_time
+from yard.wood.climate import city, daily_climate
+from yard.wood.diffusion import Floats, boards, grid, march
+from yard.wood.drying import M_PER_IN, STEP_WARM_DAYS, air_from_humidity, warm_steps
+from yard.wood.drying_parameters import SURFACE_KG_M2_S, WATER_KG_M3
+from yard.wood.species import Species, all_species, species
+
+DATA = Path(__file__).parent / "data"
+PLACE = "WI-Madison"
+TARGET_PCT = 20.0
+FIT_YEAR, START_DAY, RUN_DAYS = 2025, 15, 900
+
+SLOWEST_M2_S, CAP_M2_S = 2e-12, 1.6e-10
+# m²/s: the range searched; the cap is the constant behind the quickest sugar maple read (PECK-1957, 40 days)
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedTime:
+    """One row of the 1-inch table: the species keys it serves and days green to 20%."""
+
+    table_name: str
+    species_keys: tuple[str, ...]
+    shortest_days: float
+    longest_days: float | None
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Constants that meet the shortest time, and the longest the model then gives over the start months."""
+
+    diffusivity_m2_s: float
+    surface_factor: float
+    shortest_days: float
+    longest_days: float
+
+
+@cache
+def published_times() -> tuple[PublishedTime, ...]:
+    """Return the rows of the 1-inch table that serve a species of the species table.
+
+    Source: TN-233 table 1, from memory.
+
+    >>> [row.shortest_days for row in published_times() if "oak-northern-red" in row.species_keys]
+    [70.0]
+    """
+    with (DATA / "air_drying_times.csv").open(newline="", encoding="utf-8") as lines:
+        return tuple(
+            PublishedTime(
+                row["table_name"],
+                tuple(row["species"].split(";")),
+                float(row["shortest_days"]),
+                float(row["longest_days"]) if row["longest_days"] else None,
+                row["provenance"],
+            )
+            for row in csv.DictReader(lines)
+            if row["species"]
+        )
+
+
+@cache
+def _clocks(start_day: int) -> tuple[WarmTime, ...]:
+    """The air of Madison from each start month on."""
+    normals = (daily_climate(city(PLACE).climate, date(FIT_YEAR, month, start_day), RUN_DAYS) for month in range(1, 13))
+    return tuple(warm_time(air_from_humidity(one.temp_f, one.rh_pct)) for one in normals)
+
+
+def days_by_start_month(
+    wood: Species, diffusivity_m2_s: Floats, surface_factor: Floats, start_day: int = START_DAY
+) -> Floats:
+    """Return days to 20% (start months, constants) of a one-inch board; infinite where not reached."""
+    half_m, surface = M_PER_IN / 2, surface_factor * SURFACE_KG_M2_S / (WATER_KG_M3 * wood.basic_specific_gravity)
+    lot = boards(half_m, diffusivity_m2_s, surface, wood.fibre_saturation_pct)
+    profile = np.full((len(grid().width), len(lot)), wood.green_moisture.mc_pct)
+    found = []
+    for clock in _clocks(start_day):
+        edges = warm_steps(clock.total_s, half_m, 3e-11, STEP_WARM_DAYS)
+        run = march(lot, profile, edges, clock.mean_emc_pct(edges), grid().mean_weights()[None, :])
+        found.append(first_days(np.asarray(run.readings[:, 0]), edges, clock))
+    return np.array(found)
+
+
+def first_days(mean_pct: Floats, edges_s: Floats, clock: WarmTime) -> Floats:
+    """Return the days at which each board (edges, boards) first is at 20%, infinite where it never is."""
+    after = np.maximum(np.argmax(mean_pct <= TARGET_PCT, axis=0), 1)
+    column = np.arange(mean_pct.shape[1])
+    wet, dry = mean_pct[after - 1, column], mean_pct[after, column]
+    share = np.clip((wet - TARGET_PCT) / np.maximum(wet - dry, 1e-12), 0.0, 1.0)
+    days = clock.day(edges_s[after - 1] + share * (edges_s[after] - edges_s[after - 1]))
+    return np.where(mean_pct.min(axis=0) <= TARGET_PCT, days, np.inf)
+
+
+def fit(wood: Species, shortest_days: float) -> Fitted:
+    """Return the constants that dry a one-inch board in the shortest published time at Madison."""
+    trial = np.geomspace(SLOWEST_M2_S, CAP_M2_S, 64)
+    days = days_by_start_month(wood, trial, np.ones_like(trial)).min(axis=0)
+    if days[-1] <= shortest_days:
+        diffusivity = float(np.exp(np.interp(-shortest_days, -days, np.log(trial))))
+        factor = 1.0
+    else:
+        factors = np.geomspace(1.0, 30.0, 64)
+        days = days_by_start_month(wood, np.full_like(factors, CAP_M2_S), factors).min(axis=0)
+        diffusivity, factor = CAP_M2_S, float(np.exp(np.interp(-shortest_days, -days, np.log(factors))))
+    found = days_by_start_month(wood, np.array([diffusivity]), np.array([factor]))
+    return Fitted(diffusivity, factor, float(found.min()), float(found.max()))
+
+
+def fit_all() -> dict[str, tuple[PublishedTime, Fitted]]:
+    """Fit every species that the 1-inch table serves."""
+    return {key: (row, fit(species(key), row.shortest_days)) for row in published_times() for key in row.species_keys}
+
+
+FIELDS = (
+    "species", "diffusivity_m2_s", "surface_factor", "basis", "table_name", "published_shortest_days",
+    "published_longest_days", "model_shortest_days", "model_longest_days", "source", "provenance",
+)  # fmt: skip
+
+
+def parameter_rows(fits: dict[str, tuple[PublishedTime, Fitted]]) -> Iterable[dict[str, str]]:
+    """Return a row of data/drying_parameters.csv for every species of the species table."""
+    source = f"fit at {PLACE} to TN-233 table 1 by yard/wood/drying_fit.py"
+    for wood in all_species():
+        if wood.key in fits:
+            row, found = fits[wood.key]
+            figures = (
+                f"{found.diffusivity_m2_s:.3e}", f"{found.surface_factor:.3g}", "fitted", row.table_name,
+                f"{row.shortest_days:g}", f"{row.longest_days:g}" if row.longest_days else "",
+                f"{found.shortest_days:.1f}", f"{found.longest_days:.0f}", source,
+                f"computed; published time: {row.provenance}",
+            )  # fmt: skip
+        else:
+            group = [one for key, (_, one) in fits.items() if species(key).drying_group == wood.drying_group]
+            figures = (
+                f"{median(one.diffusivity_m2_s for one in group):.3e}",
+                f"{median(one.surface_factor for one in group):.3g}",
+                f"median of the drying group {wood.drying_group} ({len(group)} species)", "", "", "", "", "",
+                source, "computed; published times: memory",
+            )  # fmt: skip
+        yield dict(zip(FIELDS, (wood.key, *figures), strict=True))
+
+
+def main() -> None:
+    """Write data/drying_parameters.csv."""
+    fits = fit_all()
+    with (DATA / "drying_parameters.csv").open("w", newline="", encoding="utf-8") as out:
+        table = csv.DictWriter(out, FIELDS, lineterminator="\n")
+        table.writeheader()
+        table.writerows(parameter_rows(fits))
+    print(f"{len(fits)} species fitted, {len(all_species())} rows written")
+
+
+if __name__ == "__main__":
+    main()
