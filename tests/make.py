@@ -1,15 +1,20 @@
 """Things to test with: `make_person("hand")`, `make_yard()` and friends; each takes what a test cares about."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from hashlib import sha256
 from itertools import count
 
 from django.utils import timezone
 
-from yard.models import Invite, Person, Yard
+from yard.models import Bay, Invite, Person, Yard
+from yard.services.slabs import slab_add
+from yard.services.stacks import stack_build
 
 PASSWORD = "a long enough one"
 YARD_DAY = date(2026, 3, 2)
+ARRIVED_ON = date(2025, 2, 3)
+SAWN_ON = date(2025, 3, 3)
+BUILT_AT = datetime(2025, 3, 10, 15, tzinfo=UTC)
 _number = count(1)
 
 
@@ -37,3 +42,36 @@ def make_invite(role="hand", token="token", **fields):
     """A one-time link that is still open."""
     chosen = {"expires_at": timezone.now() + timedelta(days=7), "token_hash": sha256(token.encode()).hexdigest()}
     return Invite.objects.create(role=role, **(chosen | fields))
+
+
+def make_bay(name=None, kind="outdoors", **fields):
+    """A bay in the yard's weather with room for five stacks."""
+    chosen = {"places": 5} | fields
+    return Bay.objects.create(name=name or f"Row {next(_number)}", kind=kind, **chosen)
+
+
+def make_log(tag="", species_key="oak-northern-red", **fields):
+    """A log 16 in at the small end, 20 at the large, 8 ft 6 in long, taken in on ARRIVED_ON by the International rule."""
+    from yard.services.logs import log_add
+
+    sizes = {"small_end_in": 16.0, "large_end_in": 20.0, "length_ft": 8.5, "rule": "international"}
+    chosen = {"arrived_on": ARRIVED_ON} | sizes | fields
+    return log_add(by=None, tag=tag or f"L-{next(_number)}", species_key=species_key, **chosen)
+
+
+def make_slab(tag=None, log=None, **fields):
+    """A live-edge slab of red oak, 8/4, 8 ft long, sawn on SAWN_ON, lying loose."""
+    sizes = {"widths_in": [18.0, 16.5, 15.0, 16.0, 19.0], "length_in": 96.0, "thickness_in": 2.125, "quarters": 8}
+    chosen = {"kind": "live_edge", "sawn_on": SAWN_ON} | sizes | fields
+    if log is None:
+        chosen.setdefault("species_key", "oak-northern-red")
+    return slab_add(by=None, log=log, tag=tag or f"T-{next(_number)}", **chosen)
+
+
+def make_stack(tag=None, slabs=4, bay=None, at=BUILT_AT, species="oak-northern-red", courses=None, **fields):
+    """A stack of so many new slabs, or of those given, built at BUILT_AT; `fields` are the stack's."""
+    if isinstance(slabs, int):
+        slabs = [make_slab(species_key=species) for _ in range(slabs)]
+    return stack_build(
+        tag=tag or f"ST-T{next(_number)}", slabs=slabs, bay=bay or make_bay(), at=at, by=None, courses=courses, **fields
+    )

@@ -94,11 +94,13 @@ def _caution(log: Log, warm: WarmDays) -> LogCaution | None:
 
 
 def _stains_early(species_key: str) -> tuple[bool, str]:
-    """Whether its sawn wood is mostly sapwood with no heartwood that resists, and what it is called."""
+    """Whether it is a wood of light sapwood that stains early (our grouping, no source), and its name."""
     try:
         wood = species(species_key)
     except UnknownSpecies:
         return True, species_key
     name = wood.plain_name[0].upper() + wood.plain_name[1:]
-    slight = wood.decay_resistance.startswith(("slight", "not listed (slight"))
-    return slight and (wood.sawn_from.startswith("sapwood") or wood.wood_class == "softwood"), name
+    if wood.wood_class == "softwood":
+        return not wood.decay_resistance.startswith(("resistant", "very resistant", "old-growth resistant")), name
+    slight = wood.decay_resistance.startswith("slight")
+    return slight and wood.sawn_from.startswith(("sapwood", "no visible boundary")), name

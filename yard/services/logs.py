@@ -165,7 +165,9 @@ def log_void(*, by: Person | None, log: Log, version: int, reason: str) -> Log:
         raise LogRefused("Say why it is void, in a few words.", "reason")
     slabs = row.slabs.exclude(state=SlabState.VOID).count()
     if slabs:
-        raise LogRefused(f"{slabs} slabs were sawn from {row.tag}: void those first, or leave the log.")
+        were = "slab was" if slabs == 1 else "slabs were"
+        them = "it" if slabs == 1 else "them"
+        raise LogRefused(f"{slabs} {were} sawn from {row.tag}: make {them} void first, or leave the log.")
     state, tag = row.state, row.tag
     row.tag = _void_tag(tag)
     row.state, row.void_reason = LogState.VOID, reason.strip()[:200]
