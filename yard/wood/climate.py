@@ -42,7 +42,7 @@ DISTANCE_POWER = 2
 # the four nearest places by inverse squared distance: common practice, chosen by leave-one-out error
 
 MEASURED_WITHIN_MI = 300.0
-# the leave-one-out error was measured on places at most this far from their nearest neighbour
+# the leave-one-out error was measured on places within this of their nearest neighbour (all but Miami, 492)
 FARTHEST_MI = 600.0
 # beyond this the table says nothing about a place (our own limit)
 
