@@ -19,6 +19,7 @@ from yard.wood.future_weather import (
 from yard.wood.ranges import OutsideRange
 from yard.wood.weather.days import day_of, day_rows
 from yard.wood.weather.isd_lite import read_isd_lite
+from yard.wood.weather.joining import joined
 from yard.wood.weather.weather_file import CannotReadWeather
 
 DATA = Path(__file__).parent / "weather" / "data"
@@ -29,12 +30,8 @@ START = date(2025, 3, 1)
 @pytest.fixture(scope="module")
 def three_years():
     """The days of Chicago O'Hare 2015 to 2017, as the program reads them."""
-    found = {}
-    for year in (2015, 2016, 2017):
-        for day in day_rows(read_isd_lite((DATA / f"isd_lite_725300_{year}.gz").read_bytes()), -6):
-            if day.temp_f is not None or day.day not in found:
-                found[day.day] = day
-    return tuple(found[day] for day in sorted(found))
+    files = [(DATA / f"isd_lite_725300_{year}.gz").read_bytes() for year in (2015, 2016, 2017)]
+    return day_rows(joined([read_isd_lite(content) for content in files]), -6)
 
 
 def _days_by_hand():
@@ -49,8 +46,10 @@ def _days_by_hand():
                 when = np.datetime64(f"{cells[0]}-{cells[1]}-{cells[2]}T{cells[3]}") - np.timedelta64(6, "h")
                 pressure = [6.1094 * np.exp(17.625 * t / (243.04 + t)) for t in (dew, temp)]
                 rh = min(100 * pressure[0] / pressure[1], 100)
-                hours.setdefault(when.astype("datetime64[D]"), []).append((temp * 1.8 + 32, rh))
-    return {day: np.mean(rows, axis=0) for day, rows in sorted(hours.items()) if len(rows) >= 18}
+                quarter = when.astype(object).hour // 6
+                hours.setdefault(when.astype("datetime64[D]"), []).append((temp * 1.8 + 32, rh, quarter))
+    whole = {day: np.array(rows) for day, rows in sorted(hours.items()) if len(rows) >= 18}
+    return {day: rows[:, :2].mean(axis=0) for day, rows in whole.items() if len(set(rows[:, 2])) == 4}
 
 
 def test_the_built_in_scatter_is_that_of_three_years_of_hours_of_one_station():
