@@ -22,9 +22,9 @@ def test_the_correction_is_offered_beside_the_other_moisture_figures():
 
 
 def test_no_correction_is_needed_near_22_to_23_c():
-    """From memory: neutral near 22 to 23 °C on the Douglas-fir scale, within the half point a meter shows."""
-    for reading in range(7, 24):
-        assert meter_corrected_pct(reading, 72.5) == pytest.approx(reading, abs=0.5)
+    """From memory: neutral near 22 to 23 °C on the Douglas-fir scale; a meter shows tenths at best."""
+    for reading in range(7, 29):
+        assert meter_corrected_pct(reading, 72.5) == pytest.approx(reading, abs=0.1)
 
 
 @given(reading=st.floats(7, 28), temps=st.tuples(st.floats(-4, 140), st.floats(-4, 140)))
