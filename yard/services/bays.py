@@ -11,7 +11,7 @@ from django.utils import timezone
 from yard.models import Bay, BayAir, Cohort, Person, Sensor, Slab, Stack
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.cohorts import cohort_mark_stale
-from yard.services.history import history_add
+from yard.services.history import changes_between, history_add, snapshot
 from yard.services.memberships import listed, states_follow_bay
 
 AIR_FIELDS = frozenset({"air", "offset_temp_f", "offset_rh_pct", "steady_temp_f", "steady_rh_pct", "sensor", "kind"})
@@ -63,17 +63,14 @@ def bay_change(*, bay: Bay, by: Person | None, version: int, **fields: Unpack[Ba
 
     Errors: ChangedMeanwhile; ValidationError as for `bay_add`.
     """
-    row = Bay.objects.select_for_update(of=("self",)).get(pk=bay.pk)
+    row = Bay.objects.select_for_update().get(pk=bay.pk)
     if row.version != version:
         raise ChangedMeanwhile(row)
-    changes = {
-        name: [_plain(getattr(row, name)), _plain(value)]
-        for name, value in fields.items()
-        if getattr(row, name) != value
-    }
+    before = snapshot(row, fields)
+    _set(row, dict(fields))
+    changes = changes_between(before, snapshot(row, fields))
     if not changes:
         return row
-    _set(row, dict(fields))
     row.version += 1
     row.save()
     if changes.keys() & AIR_FIELDS:
@@ -91,7 +88,7 @@ def bay_close(*, bay: Bay, by: Person | None) -> Bay:
 
     Errors: ValidationError naming what still stands or lies there.
     """
-    row = Bay.objects.select_for_update(of=("self",)).get(pk=bay.pk)
+    row = Bay.objects.select_for_update().get(pk=bay.pk)
     inside = list(Stack.objects.standing().filter(bay=row).values_list("tag", flat=True))
     inside += Slab.objects.standing().filter(bay=row).values_list("tag", flat=True)
     if inside:
@@ -107,7 +104,7 @@ def bay_close(*, bay: Bay, by: Person | None) -> Bay:
 @transaction.atomic
 def bay_open_again(*, bay: Bay, by: Person | None) -> Bay:
     """Take a closed bay into use again."""
-    row = Bay.objects.select_for_update(of=("self",)).get(pk=bay.pk)
+    row = Bay.objects.select_for_update().get(pk=bay.pk)
     if row.closed_on is not None:
         row.closed_on = None
         row.version += 1
@@ -172,7 +169,3 @@ def _check_air(bay: Bay) -> None:
         wrong["map_x"] = f"The map is {MAP_WIDTH} squares wide: the bay must lie within it."
     if wrong:
         raise ValidationError(wrong)
-
-
-def _plain(value: Any) -> Any:
-    return str(value) if isinstance(value, Sensor) else value

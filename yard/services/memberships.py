@@ -9,7 +9,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.db.models import Case, F, Q, QuerySet, Value, When
+from django.db.models import Case, F, Q, QuerySet, Value, When, prefetch_related_objects
 from django.utils import timezone
 
 from yard.models import GONE, Bay, BayKind, Membership, Slab, SlabState, Stack
@@ -23,8 +23,9 @@ def slabs_lock(slabs: Iterable[Slab]) -> list[Slab]:
     ids = [slab.pk for slab in slabs]
     if not ids:
         raise ValidationError({"slabs": "No slabs were given: scan or pick at least one."})
-    rows = Slab.objects.select_for_update(of=("self",)).select_related("cohort").order_by("pk")
-    now = {slab.pk: slab for slab in rows.filter(pk__in=ids)}
+    rows = list(Slab.objects.select_for_update().order_by("pk").filter(pk__in=ids))
+    prefetch_related_objects(rows, "cohort")  # after the lock: a joined row would not be read anew
+    now = {slab.pk: slab for slab in rows}
     twice = {pk for pk in ids if ids.count(pk) > 1} if len(now) < len(ids) else set()
     if twice:
         raise ValidationError({"slabs": f"Listed twice: {listed(now[pk].tag for pk in twice)}."})

@@ -18,7 +18,7 @@ from django.utils import timezone
 from yard.models import Bay, Person, Slab, Stack
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.courses import courses_filled
-from yard.services.history import history_add
+from yard.services.history import changes_between, history_add, snapshot
 from yard.services.memberships import (
     listed,
     members,
@@ -28,7 +28,7 @@ from yard.services.memberships import (
     slabs_lock,
     when,
 )
-from yard.services.stays import bay_at, check_bay_open, check_not_in_future, stay_close, stay_open
+from yard.services.stays import bay_at, bay_lock, check_not_in_future, stay_close, stay_open
 
 
 class StackFields(TypedDict, total=False):
@@ -62,7 +62,7 @@ def stack_build(
     sawn at that moment or in another stack, with the name of that stack.
     """
     check_not_in_future(at)
-    check_bay_open(bay)
+    bay = bay_lock(bay)
     stack = _new_stack(tag, at, fields)
     locked = slabs_lock(slabs)
     _fill(stack, locked, courses, bay, at)
@@ -87,7 +87,7 @@ def stack_restack(
     Errors: as for `stack_build`; ValidationError also when `at` lies before a slab came into its stack.
     """
     check_not_in_future(at)
-    check_bay_open(bay)
+    bay = bay_lock(bay)
     sources = _lock_stacks_of(slabs)
     locked = slabs_lock(slabs)
     if moved := [slab.tag for slab in locked if slab.stack_id and slab.stack_id not in sources]:
@@ -159,6 +159,7 @@ def stack_move(*, stack: Stack, bay: Bay, at: datetime, by: Person | None, note:
     lies before its last move. Whether the bay is now too full: `stays.bay_full_warning`.
     """
     check_not_in_future(at)
+    bay = bay_lock(bay)
     stack = _lock(stack)
     if stack.bay_id == bay.pk:
         raise ValidationError({"bay": f"{stack.tag} stands in {bay.name} already."})
@@ -212,12 +213,13 @@ def stack_change(
     wanted: dict[str, Any] = dict(fields)
     if tag is not None:
         wanted["tag"] = tag.strip()
-    changes = {name: [getattr(stack, name), value] for name, value in wanted.items() if getattr(stack, name) != value}
+    before = snapshot(stack, wanted)
+    _set(stack, wanted)
+    changes = changes_between(before, snapshot(stack, wanted))
     if not changes:
         return stack
     if "tag" in changes:
-        _check_tag(wanted["tag"], but=stack.pk)
-    _set(stack, wanted)
+        _check_tag(stack.tag, but=stack.pk)
     stack.version += 1
     stack.save()
     history_add(stack, by=by, action="changed", changes=changes)
@@ -237,8 +239,11 @@ def stack_tag_suggest() -> str:
 
 
 def _lock(stack: Stack, even_down: bool = False) -> Stack:
-    """The stack as it is now, held until the transaction ends."""
-    row = Stack.objects.select_for_update(of=("self",)).select_related("bay").get(pk=stack.pk)
+    """The stack as it is now, held until the transaction ends.
+
+    Without a join: PostgreSQL reads a row anew after waiting for its lock, but not the rows joined to it.
+    """
+    row = Stack.objects.select_for_update().get(pk=stack.pk)
     if row.taken_down_at is not None and not even_down:
         raise ValidationError(f"{row.tag} was taken down on {when(row.taken_down_at)}.")
     return row
@@ -246,7 +251,7 @@ def _lock(stack: Stack, even_down: bool = False) -> Stack:
 
 def _lock_stacks_of(slabs: Sequence[Slab]) -> dict[int, Stack]:
     ids = Slab.objects.filter(pk__in=[slab.pk for slab in slabs], stack__isnull=False)
-    rows = Stack.objects.select_for_update(of=("self",)).select_related("bay").order_by("pk")
+    rows = Stack.objects.select_for_update().order_by("pk")
     return {row.pk: row for row in rows.filter(pk__in=set(ids.values_list("stack_id", flat=True)))}
 
 

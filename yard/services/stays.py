@@ -23,15 +23,16 @@ def check_not_in_future(at: datetime) -> None:
         raise ValidationError({"at": f"{when(at)} has not come yet: choose now or an earlier moment."})
 
 
-def check_bay_open(bay: Bay) -> None:
-    """Refuse a bay that is no longer used."""
-    if bay.closed_on is not None:
-        raise ValidationError({"bay": f"{bay.name} is closed: choose another bay."})
+def bay_lock(bay: Bay) -> Bay:
+    """The bay as it is now, held until the transaction ends; one that is no longer used is refused."""
+    row = Bay.objects.select_for_update().get(pk=bay.pk)
+    if row.closed_on is not None:
+        raise ValidationError({"bay": f"{row.name} is closed: choose another bay."})
+    return row
 
 
 def stay_open(*, stack: Stack, bay: Bay, at: datetime) -> Stay:
-    """Let a locked stack stand in `bay` from `at` on, ending the stay before; its slabs' states follow."""
-    check_bay_open(bay)
+    """Let a locked stack stand in a locked bay from `at` on, ending the stay before; its slabs' states follow."""
     stay_close(stack=stack, at=at)
     try:
         with transaction.atomic():
