@@ -162,3 +162,12 @@ def stack_weight_lb(board_weights_lb: Sequence[float], board_count: int) -> Stac
     whole_lb = total_lb * board_count / weighed
     low_lb, high_lb = (whole_lb * (1.0 + (side or 0.0) / 100.0) for side in (rule.low, rule.high))
     return StackWeight(whole_lb, low_lb, high_lb, f"{weighed} of {board_count} boards weighed", (rule.words,))
+
+
+def stack_weight_only_lb(board_weights_lb: Sequence[float], board_count: int) -> float:
+    """Return the middle figure of `stack_weight_lb`, for a sum; parameters, errors and source are the same.
+
+    >>> stack_weight_only_lb([20.0, 22.0], 100)
+    2100.0
+    """
+    return stack_weight_lb(board_weights_lb, board_count).weight_lb

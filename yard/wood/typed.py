@@ -92,7 +92,7 @@ class _Measure:
 _MEASURES: Mapping[Kind, _Measure] = MappingProxyType(
     {
         "thickness": _Measure("thickness", "in", "mm", 0.01, 40.0, "8/4, 2 1/8 or 54 mm"),
-        "width": _Measure("width", "in", "cm", 0.1, 150.0, "16 1/2 or 42 cm"),
+        "width": _Measure("width", "in", "cm", 0.05, 150.0, "16 1/2 or 42 cm"),
         "diameter": _Measure("diameter", "in", "cm", 0.1, 150.0, "18 or 46 cm"),
         "length": _Measure("length", "ft", "m", 0.01, 150.0, "11' 6\", 138 in or 3.5 m"),
         "weight": _Measure("weight", "lb", "kg", 0.0001, 500_000.0, "12.4 lb, 12 lb 6 oz or 5.6 kg"),
@@ -217,12 +217,12 @@ def read_widths_in(text: str, default_unit: str = "in", decimal_comma: bool = Fa
         raise CannotRead("Too many widths: type up to a hundred, like 18; 16.5; 15.")
     pieces = [piece for piece in _pieces(text) if piece.strip()]
     if not pieces:
-        raise CannotRead("Nothing was typed.")
+        raise CannotRead("Nothing was typed: type widths like 18; 16.5; 15.")
     with_unit = [bool(re.search(r"[^0-9 .,/-]", cleaned(piece))) for piece in pieces]
     if with_unit[-1] and not any(with_unit[:-1]):
         default_unit = read_width_in(pieces[-1], default_unit, decimal_comma).typed_unit
     elif any(with_unit) and not all(with_unit):
-        raise CannotRead("Give every width its unit, or only the last one: 45; 42; 40 cm.")
+        raise CannotRead("Give all widths their unit, or the last alone: type them like 45; 42; 40 cm.")
     return tuple(read_width_in(piece, default_unit, decimal_comma) for piece in pieces)
 
 

@@ -46,7 +46,7 @@ def cleaned(text: str) -> str:
     """
     plain = re.sub(r"\s+", " ", text[: MAX_CHARACTERS + 1].translate(_SIGNS)).strip().lower()
     if not plain:
-        raise CannotRead("Nothing was typed.")
+        raise CannotRead("Nothing was typed: type a figure, like 12 or 2 1/8.")
     if len(text) > MAX_CHARACTERS:
         raise CannotRead(f"That is more than {MAX_CHARACTERS} characters: type the figure alone.")
     plain = plain.replace("''", '"')

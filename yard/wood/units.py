@@ -29,6 +29,7 @@ _DEFINITIONS = (
     "wood_cord = 128 * foot ** 3 = cord",
     "wood_cunit = 100 * foot ** 3 = cunit",
     "lumber_quarter = 0.25 * inch = quarter_inch",
+    "hoppus_foot = 4 / pi * foot ** 3",
 )
 
 
