@@ -78,13 +78,13 @@ def _decimal_c_exceptions() -> Mapping[tuple[int, int], int]:
 def scaling_diameter_in(diameter_in: float) -> int:
     """Return the whole-inch diameter that a table is entered with: the nearest inch, an exact half down.
 
-    Parameters: diameter_in [in], 1 to 120.4. Errors: OutsideRange.
+    Parameters: diameter_in [in], 1 to 120.5. Errors: OutsideRange.
     Source: OCGA-2-14-80 for the nearest inch (it shares halves up and down); down here is common practice.
 
     >>> scaling_diameter_in(12.4), scaling_diameter_in(12.5), scaling_diameter_in(12.6)
     (12, 12, 13)
     """
-    require_range("small-end diameter", diameter_in, 1.0, 120.4, "in")
+    require_range("small-end diameter", diameter_in, 1.0, 120.5, "in")
     return math.ceil(diameter_in - 0.5 - _SLACK)
 
 
