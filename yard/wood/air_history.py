@@ -106,6 +106,8 @@ class WarmTime:
 
     def mean_emc_pct(self, edges_s: Floats) -> Floats:
         """Return the mean EMC [%] between edges in warm time [s]; the last EMC goes on past the end."""
+        if len(edges_s) < 2 or len(self.emc_sum) < 2:
+            return np.zeros(max(0, len(edges_s) - 1))
         last = float(np.diff(self.emc_sum[-2:])[0] / max(np.diff(self.warm_edges_s[-2:])[0], 1e-300))
         beyond = np.clip(edges_s - self.total_s, 0.0, None) * last
         sums = np.interp(edges_s, self.warm_edges_s, self.emc_sum) + beyond

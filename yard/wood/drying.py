@@ -74,12 +74,17 @@ def layer_rows(cells: Grid) -> Floats:
     return np.array([cells.mean_weights(), cells.layer_weights(0.0, edge), cells.layer_weights(edge, 1.0)])
 
 
-def warm_steps(total_s: float, half_thickness_m: float, diffusivity_m2_s: float, warm_days: float) -> Floats:
-    """Return the edges of a run's steps [s of warm time], none longer than `warm_days` an inch of board."""
-    scale_s = half_thickness_m**2 / diffusivity_m2_s
+def longest_step_s(half_thickness_m: float, diffusivity_m2_s: float, warm_days: float) -> float:
+    """Return the longest step [s of warm time]: so many days at 20 °C an inch, and a share of l²/D."""
     thickness_in = max(1.0, 2 * half_thickness_m / M_PER_IN)
-    longest = min(LONGEST_STEP, warm_days * thickness_in * SECONDS_A_DAY / scale_s)
-    return step_edges(total_s, scale_s, longest)
+    return min(LONGEST_STEP * half_thickness_m**2 / diffusivity_m2_s, warm_days * thickness_in * SECONDS_A_DAY)
+
+
+def warm_steps(total_s: float, half_thickness_m: float, diffusivity_m2_s: float, warm_days: float) -> Floats:
+    """Return the edges of a run's steps [s of warm time] from a fresh start, none longer than allowed."""
+    scale_s = half_thickness_m**2 / diffusivity_m2_s
+    longest_s = longest_step_s(half_thickness_m, diffusivity_m2_s, warm_days)
+    return step_edges(total_s, scale_s, longest_s / scale_s)
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,84 @@
+"""Observations that disagree with all the others, and what is made of it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from yard.wood.diffusion import Floats
+from yard.wood.ensemble import normalised
+from yard.wood.observations import CondensateCaught, Observation, WeighingRatio
+
+CONFLICT_SDS = 3.0
+# standard deviations between an observation and what the others foretell (our choice)
+
+FEWEST_FOR_SCATTER = 6
+# observations before their scatter can be judged (our choice)
+
+MEDIAN_OF_NORMAL = 0.6745
+# median of the absolute value of a standard normal (mathematics)
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """An observation that the rest would not have foretold: by how many standard deviations, and in words."""
+
+    observation: Observation
+    off_by_sd: float
+    expected: float
+    words: str
+
+
+def find_conflicts(
+    observed: Sequence[Observation], expected: Sequence[Floats], each: Floats, log_correction: Floats
+) -> tuple[Conflict, ...]:
+    """Return the observations over three standard deviations from what all others foretell.
+
+    Parameters: `expected` what each member would have shown, `each` (observations, members) their
+    log-likelihoods, `log_correction` of the members.
+    """
+    found = []
+    for one, foretold, off in _left_out(observed, expected, each, log_correction):
+        if abs(off) > CONFLICT_SDS:
+            found.append(Conflict(one, off, foretold, _words(one, foretold, off)))
+    return tuple(found)
+
+
+def widening(
+    observed: Sequence[Observation], expected: Sequence[Floats], each: Floats, log_correction: Floats
+) -> float:
+    """Return by how much the observations scatter more than their spreads allow, 1 where they do not.
+
+    Source: scale of the residuals from the median (standard statistics), only from six observations on.
+    """
+    if len(observed) < FEWEST_FOR_SCATTER:
+        return 1.0
+    off = [abs(off) for _, _, off in _left_out(observed, expected, each, log_correction)]
+    scale = float(np.median(off)) / MEDIAN_OF_NORMAL
+    return scale if scale > 1.5 else 1.0
+
+
+def _left_out(
+    observed: Sequence[Observation], expected: Sequence[Floats], each: Floats, log_correction: Floats
+) -> list[tuple[Observation, float, float]]:
+    """Each observation with what the others foretell of it and how far it is off [sd]."""
+    total = each.sum(axis=0) + log_correction
+    found = []
+    for one, shown, own in zip(observed, expected, each, strict=True):
+        weights = normalised(total - own)
+        foretold = float(weights @ shown)
+        variance = float(weights @ (shown - foretold) ** 2)
+        off = (one.value - foretold) / np.sqrt(variance + one.spread**2)
+        if isinstance(one, CondensateCaught):
+            off = max(off, 0.0)
+        found.append((one, foretold, float(off)))
+    return found
+
+
+def _words(one: Observation, foretold: float, off: float) -> str:
+    if isinstance(one, WeighingRatio):
+        percent = 100.0 * abs(one.value - foretold) / foretold
+        side = "heavier" if off > 0 else "lighter"
+        return f"The {one} is {percent:.1f}% {side} than everything else says: weigh again or check the record."
+    side = "above" if off > 0 else "below"
+    return f"The {one} is {abs(one.value - foretold):.0f}% MC {side} what everything else says: check the record."
