@@ -1,32 +1,23 @@
 """A log's scale by three rules and its volume, each with its working; the rules themselves are in yard.wood."""
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from yard.models import LogRule
 from yard.wood import log_rules
 from yard.wood.log_defects import net_scale_bf
 from yard.wood.ranges import OutsideRange
-from yard.wood.working import Working, work_out
+from yard.wood.working import Working
+from yard.wood.working_measures import working_log_scale, working_smalian
 
 TRIM_SLACK_FT = 0.02  # a length typed to the centimetre may fall a quarter of an inch short of its foot
 
-# What each rule is: its function, its formula in words, its source.
-RULES: dict[str, tuple[Callable[[float, float], float], str, str]] = {
-    LogRule.DOYLE: (log_rules.doyle_bf, "(D − 4)² × L / 16", "FNR-191"),
-    LogRule.SCRIBNER: (
-        log_rules.scribner_decimal_c_bf,
-        "(L × factor of D + 5) / 10 in whole tens, with the table's one-unit exceptions",
-        "NVEL-scrib",
-    ),
-    LogRule.INTERNATIONAL: (
-        log_rules.international_quarter_inch_bf,
-        "0.905 × sum over 4 ft sections of (0.22 d² − 0.71 d), d half an inch more each section, to the nearest 5",
-        "NVEL-scrib",
-    ),
+# The name that yard.wood.log_rules gives to each rule of a ticket.
+RULE_KEYS = {
+    LogRule.DOYLE: "doyle",
+    LogRule.SCRIBNER: "scribner-decimal-c",
+    LogRule.INTERNATIONAL: "international-quarter-inch",
 }
-SMALIAN = "π / 576 × (D² + d²) / 2 × L"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,29 +96,18 @@ def log_scale(
 
 
 def _line(key: str, small_end_in: float, length_ft: float, defect_pct: float, rule: str) -> RuleLine:
-    function, formula, source_key = RULES[key]
-    name = str(LogRule(key).label)
-    arguments = {
-        "diameter_in": (small_end_in, "small end inside bark (D)", "in"),
-        "length_ft": (scaling_length_ft(length_ft), "length scaled (L)", "ft"),
-    }
+    name, on_ticket = str(LogRule(key).label), key == rule
     try:
-        working = work_out(f"{name} scale", formula, function, arguments, "bf", source_key)
+        working = working_log_scale(RULE_KEYS[LogRule(key)], small_end_in, scaling_length_ft(length_ft))
     except OutsideRange as error:
-        return RuleLine(key, name, key == rule, None, None, None, f"{error}: this rule has no figure for it.")
-    return RuleLine(key, name, key == rule, working.result, net_bf(working.result, defect_pct), working)
+        return RuleLine(key, name, on_ticket, None, None, None, f"{error}: this rule has no figure for it.")
+    return RuleLine(key, name, on_ticket, working.result, net_bf(working.result, defect_pct), working)
 
 
 def _cubic(small_end_in: float, large_end_in: float | None, length_ft: float) -> tuple[Working | None, str]:
     large_in = large_end_taken_in(small_end_in, large_end_in, length_ft)
-    words = "large end inside bark (D)" if large_end_in is not None else "large end, by the usual taper (D)"
-    arguments = {
-        "small_in": (small_end_in, "small end inside bark (d)", "in"),
-        "large_in": (large_in, words, "in"),
-        "length_ft": (length_ft, "length (L)", "ft"),
-    }
     try:
-        return work_out("Volume, Smalian", SMALIAN, log_rules.smalian_ft3, arguments, "ft³", "KERSHAW"), ""
+        return working_smalian(small_end_in, large_in, length_ft), ""
     except OutsideRange as error:
         return None, str(error)
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from yard.models import Slab, SlabKind
 from yard.wood import board_feet
+from yard.wood.lumber_sizes import nominal_from_sawn_in
 from yard.wood.ranges import require_range
 
 Line = tuple[float, float, int]  # width in inches, length in inches, count
@@ -13,9 +14,7 @@ WIDEST_IN = 150.0  # the program's own guard against a slip of the hand, no sour
 MOST_STATIONS = 60
 MOST_PIECES = 2_000
 
-# The trade's nominal thicknesses in quarters of an inch; a green board must measure at least its nominal.
-# Source: NHLA-RULES, rough thickness (from memory for those over 5/4).
-NOMINAL_QUARTERS = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0, 16.0)
+NAMED_TO_IN = 4.0  # 16/4, the thickest of the trade's table; above it every whole quarter is counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,15 +30,13 @@ class Sizes:
 
 
 def quarters_suggest(thickness_in: float) -> float:
-    """The nominal thickness in quarters that wood sawn this thick passes for: the largest it still holds.
+    """The nominal thickness in quarters that wood sawn this thick passes for; a beam's is its own.
 
-    Above 16/4 every whole quarter is its own. Errors: OutsideRange outside 3/8 to 40 in.
+    Errors: OutsideRange under 3/8 in and over 40 in.
     """
-    require_range("thickness", thickness_in, NOMINAL_QUARTERS[0] / 4, 40, "in", "Type the thickness as sawn.")
-    quarters = thickness_in * 4 + 1e-9
-    if quarters >= NOMINAL_QUARTERS[-1] + 1:
-        return float(int(quarters))
-    return max(nominal for nominal in NOMINAL_QUARTERS if nominal <= quarters)
+    if thickness_in <= NAMED_TO_IN:
+        return nominal_from_sawn_in(thickness_in) * 4
+    return float(int(require_range("thickness", thickness_in, NAMED_TO_IN, 40, "in") * 4 + 1e-9))
 
 
 def sizes_of(

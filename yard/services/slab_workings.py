@@ -1,12 +1,14 @@
 """The working of a slab's figures: its face area and its green footage, as `slab_sizes` works them out."""
 
+from dataclasses import replace
+
+from yard import quantities
 from yard.models import Slab, SlabKind
 from yard.services.slab_sizes import lot_area_in2, lot_board_feet_bf, tally_lines
-from yard.wood import board_feet
+from yard.wood.board_feet import AreaRule
 from yard.wood.working import Working, work_out
+from yard.wood.working_measures import working_board_feet, working_slab_area, working_slab_board_feet
 
-TRAPEZOID = "h × (w₁/2 + w₂ + … + wₙ/2), h = length / (n − 1)"
-SIMPSON = "h/3 × (w₁ + 4 w₂ + 2 w₃ + … + wₙ), h = length / (n − 1)"
 UNDER_AN_INCH = "Under 1 in nominal counts as 1 in."
 
 
@@ -25,58 +27,22 @@ def stations_in_words(widths: int, length_in: float) -> str:
         return "one width, all along"
     if widths == 2:
         return "2 widths, one at each end"
-    return f"{widths} widths, one every {length_in / (widths - 1):.4g} in from end to end"
+    return f"{widths} widths, one every {quantities.width(length_in / (widths - 1))} from end to end"
 
 
 def _of_widths(slab: Slab) -> tuple[Working, ...]:
-    widths = tuple(slab.widths_in)
-    rule = "Simpson" if slab.area_rule == "simpson" else "trapezoid"
-    area = work_out(
-        "Face area",
-        SIMPSON if slab.area_rule == "simpson" else TRAPEZOID,
-        board_feet.slab_area_in2,
-        {
-            "widths_in": (widths, "widths w₁ … wₙ, butt to top", "in"),
-            "length_in": (slab.length_in, "length", "in"),
-            "rule": (slab.area_rule, "rule", ""),
-        },
-        "in²",
-        "MATH",
-        notes=(f"{rule[0].upper()}{rule[1:]} rule: {stations_in_words(len(widths), slab.length_in)}.",),
-    )
-    footage = work_out(
-        "Green footage",
-        "area × nominal thickness / 144",
-        board_feet.slab_board_feet_bf,
-        {
-            "widths_in": (widths, f"widths that make {area.result:,.6g} in²", "in"),
-            "length_in": (slab.length_in, "length", "in"),
-            "thickness_in": (slab.quarters / 4, f"nominal thickness ({slab.quarters:g}/4)", "in"),
-            "rule": (slab.area_rule, "rule", ""),
-        },
-        "bf",
-        "AHEC-MEASURE",
-        notes=(UNDER_AN_INCH,),
-    )
-    return area, footage
+    rule: AreaRule = "simpson" if slab.area_rule == "simpson" else "trapezoid"
+    words = stations_in_words(len(slab.widths_in), slab.length_in)
+    area = working_slab_area(slab.widths_in, slab.length_in, rule)
+    footage = working_slab_board_feet(slab.widths_in, slab.length_in, slab.quarters / 4, rule)
+    return replace(area, notes=(*area.notes, f"{words[0].upper()}{words[1:]}.")), footage
 
 
 def _of_even_width(slab: Slab) -> tuple[Working, ...]:
-    words = "width" if len(slab.widths_in) == 1 else "mean of the two ends' widths"
-    footage = work_out(
-        "Green footage",
-        "nominal thickness × width × length / 12",
-        board_feet.board_feet_bf,
-        {
-            "thickness_in": (slab.quarters / 4, f"nominal thickness ({slab.quarters:g}/4)", "in"),
-            "width_in": (slab.mean_width_in, words, "in"),
-            "length_ft": (slab.length_in / 12, "length", "ft"),
-        },
-        "bf",
-        "AHEC-MEASURE",
-        notes=(UNDER_AN_INCH,),
-    )
-    return (footage,)
+    working = working_board_feet(slab.quarters / 4, slab.mean_width_in, slab.length_in / 12)
+    if len(slab.widths_in) > 1:
+        working = replace(working, notes=(*working.notes, "The width is the mean of the two ends."))
+    return (working,)
 
 
 def _of_lot(slab: Slab) -> tuple[Working, ...]:
