@@ -97,7 +97,7 @@ def scaling_lengths_ft(length_ft: float) -> tuple[float, ...]:
 
     Parameters: length_ft [ft], 1 to 60. Under 18 ft it is one log; 18 to under 34 ft two; from 34 ft three.
     Returns: lengths [ft] that add up to the log. Errors: OutsideRange.
-    Source: OCGA-2-14-80 (the rule; a foot or part beyond the even feet stays with the first). Check: 18 ft.
+    Source: OCGA-2-14-80 (the rule; what is over beyond even feet stays with the last, the shortest). Check: 18 ft.
 
     >>> scaling_lengths_ft(20.0), scaling_lengths_ft(18.0), scaling_lengths_ft(16.0)
     ((10.0, 10.0), (10.0, 8.0), (16.0,))
@@ -108,7 +108,7 @@ def scaling_lengths_ft(length_ft: float) -> tuple[float, ...]:
         return (length_ft,)
     pairs = int(length_ft // 2.0)
     even_ft = [2.0 * (pairs // pieces + (number < pairs % pieces)) for number in range(pieces)]
-    return (even_ft[0] + length_ft - math.fsum(even_ft), *even_ft[1:])
+    return (*even_ft[:-1], even_ft[-1] + length_ft - math.fsum(even_ft))
 
 
 def jas_m3(diameter_cm: float, length_m: float) -> float:
