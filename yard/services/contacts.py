@@ -67,7 +67,7 @@ def contacts_add(*, by: Person | None, people: Iterable[tuple[str, Iterable[str]
     """Add many contacts at once, each a name and its roles (buyer, supplier, owner)."""
     new = [Contact(name=name, **{f"is_{role}": True for role in roles}) for name, roles in people]
     added = Contact.objects.bulk_create(new)
-    history_add_many(added, by=by, action="added", note=note)
+    history_add_many(Contact, ((contact.pk, contact.name) for contact in added), by=by, action="added", note=note)
     return added
 
 

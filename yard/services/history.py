@@ -1,6 +1,7 @@
 """Who changed what and when: the only module that writes the history, called by every service that edits."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -8,10 +9,25 @@ from typing import Any
 from django.db.models import Model
 
 from yard.models import History, Person
+from yard.services.bulk_rows import rows_insert
 
 SECRET = frozenset({"password", "token_hash"})
 LEFT_OUT = frozenset({"version", "created_at", "updated_at", "last_login"})
 LABEL_LENGTH = 120
+UNIT_WORDS = {"in": "in", "ft": "ft", "lb": "lb", "f": "°F", "pct": "%", "bf": "bf", "deg": "°", "in2": "in²"}
+# How each table is called in lists. A table that is missing here is called by its own name.
+TABLE_WORDS = {
+    "log": "Logs",
+    "slab": "Slabs",
+    "stack": "Stacks",
+    "bay": "Bays",
+    "sample": "Samples",
+    "contact": "Contacts",
+    "sensor": "Sensors",
+    "yard": "Yard settings",
+    "person": "People",
+    "invite": "One-time links",
+}
 
 
 def history_add(
@@ -41,21 +57,17 @@ def history_add(
     )
 
 
-def history_add_many(rows: Iterable[Model], *, by: Person | None, action: str, note: str = "") -> None:
-    """Write down the same about many rows at once: an import of 20,000 slabs is 20,000 lines of history."""
-    History.objects.bulk_create(
-        [
-            History(
-                by=by,
-                table=row._meta.model_name,
-                row_id=row.pk,
-                row_label=str(row)[:LABEL_LENGTH],
-                action=action,
-                note=note[:300],
-            )
-            for row in rows
-        ],
-        batch_size=1000,
+def history_add_many(
+    model: type[Model], rows: Iterable[tuple[int, str]], *, by: Person | None, action: str, note: str = ""
+) -> None:
+    """Write down the same of many rows of one table, each given by its id and label, as an import needs."""
+    rows_insert(
+        History,
+        [{"row_id": row_id, "row_label": label[:LABEL_LENGTH]} for row_id, label in rows],
+        table=model._meta.model_name,
+        by_id=by.pk if by else None,
+        action=action,
+        note=note[:300],
     )
 
 
@@ -72,6 +84,43 @@ def snapshot(row: Model, fields: Iterable[str] | None = None) -> dict[str, Any]:
 def changes_between(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, list[Any]]:
     """What differs, as field to [before, after]; equal values are left out."""
     return {name: [before.get(name), value] for name, value in after.items() if before.get(name) != value}
+
+
+@dataclass(frozen=True)
+class ChangeLine:
+    """One field's change in words; `before` is None where there was nothing to change."""
+
+    field: str
+    before: str | None
+    after: str
+
+
+def change_lines(row: History) -> list[ChangeLine]:
+    """The changes of one line of history as a person reads them."""
+    return [
+        ChangeLine(_field_words(name), None if before in (None, "") else _value_words(before), _value_words(after))
+        for name, (before, after) in row.changes.items()
+    ]
+
+
+def _field_words(name: str) -> str:
+    """`mean_width_in` as `mean width, in`: the unit stays, since the value is in it."""
+    stem, _, unit = name.rpartition("_")
+    if stem and unit in UNIT_WORDS:
+        return f"{stem.replace('_', ' ')}, {UNIT_WORDS[unit]}"
+    return name.replace("_", " ")
+
+
+def _value_words(value: Any) -> str:
+    if value in (None, "", []):
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, list):
+        return "; ".join(_value_words(one) for one in value)
+    return str(value)
 
 
 def plain(value: Any) -> Any:

@@ -31,14 +31,14 @@ class Problem:
 
 @dataclass(slots=True)
 class Reading:
-    """Everything that was read from a file: rows that could be saved, and problems; nothing is saved yet."""
+    """Everything that was read from a file: rows that could be saved, by column, and problems; nothing is saved yet."""
 
-    things: list[Any] = field(default_factory=list)
+    rows_read: list[dict[str, Any]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     new_contacts: dict[str, str] = field(default_factory=dict)  # lower-case name to name as typed
     contact_roles: dict[str, set[str]] = field(default_factory=dict)
     unclear_species: dict[str, tuple[Species, ...]] = field(default_factory=dict)
-    rows: int = 0
+    rows: int = 0  # those with a problem too
 
 
 class RowReader:
@@ -55,16 +55,16 @@ class RowReader:
         self.needed = [target for target in TARGETS[self.kind] if target.needed]
         self.by_key = {mapped.target.key: mapped for mapped in choices.columns}
         self.reading = Reading()
-        self.contacts = {contact.name.strip().lower(): contact for contact in Contact.objects.all()}
+        self.contacts = {name.strip().lower(): pk for pk, name in Contact.objects.values_list("pk", "name")}
         # small letters, so that capitals make no difference; None: the yard's own
         self.tags: dict[str, int | None] = dict.fromkeys(tag.lower() for tag in tags)
 
-    def make(self, number: int, values: dict[str, Any]) -> Any:
-        """The unsaved thing of one row; problems are noted by `wrong`."""
+    def make(self, number: int, values: dict[str, Any]) -> dict[str, Any]:
+        """The columns of what one row is; problems are noted by `wrong`, and `contact_id` may be a name yet."""
         raise NotImplementedError
 
     def read(self, rows: Iterable[tuple[int, Sequence[str]]], headings: Sequence[str]) -> Reading:
-        """Read every row; the result's `things` are complete only when it has no problems."""
+        """Read every row; the result's `rows_read` are complete only when it has no problems."""
         for number, cells in rows:
             self.reading.rows += 1
             if len(cells) > len(headings) and any(cells[len(headings) :]):
@@ -79,9 +79,9 @@ class RowReader:
             before = len(self.reading.problems)
             values = self._values(number, cells)
             if len(self.reading.problems) == before:
-                thing = self.make(number, values)
+                columns = self.make(number, values)
                 if len(self.reading.problems) == before:
-                    self.reading.things.append(thing)
+                    self.reading.rows_read.append(columns)
         self.reading.unclear_species = self.cells.unclear
         return self.reading
 
@@ -123,30 +123,21 @@ class RowReader:
         else:
             self.tags[low] = number
 
-    def _contact(self, number: int, key: str, values: dict[str, Any], role: str) -> Contact | str | None:
-        """The contact of a name; a name to be added when that was chosen; nothing for ours."""
-        name = " ".join(values.get(key, "").split())
+    def contact_id(self, number: int, role: str, values: dict[str, Any]) -> int | str | None:
+        """The contact of a name; a name that is to be added first stays a name; nothing for ours."""
+        name = " ".join(values.get(role, "").split())
         low = name.lower()
-        if not name or (key == "owner" and low in OURS):
+        if not name or (role == "owner" and low in OURS):
             return None
         if low in self.contacts:
             return self.contacts[low]
         if not self.choices.add_contacts:
-            self.wrong(
-                number,
-                self.by_key[key],
-                name,
-                f"“{name}” is not among the contacts: add them first, or tick “Add contacts that are missing”.",
-            )
+            message = f"“{name}” is not among the contacts: add them, or tick “Add contacts that are missing”."
+            self.wrong(number, self.by_key[role], name, message)
             return None
         self.reading.new_contacts.setdefault(low, name)
         self.reading.contact_roles.setdefault(low, set()).add(role)
         return low
-
-    def contacts_of(self, number: int, values: dict[str, Any], pairs: Sequence[tuple[str, str]]) -> dict[str, Any]:
-        """Contacts of a row: they are set when the row is saved, as some are to be added first."""
-        found = {key: self._contact(number, key, values, role) for key, role in pairs}
-        return {key: contact for key, contact in found.items() if contact is not None}
 
     def within(self, number: int, key: str, value: float, low: float, high: float, unit: str) -> None:
         mapped = self.by_key.get(key)

@@ -2,8 +2,7 @@
 
 from typing import Any
 
-from yard.models import Bay, ImportKind, Log, LogState, Slab, SlabKind, SlabState, WidthBasis
-from yard.services.import_cells import FEATURES
+from yard.models import Bay, ImportKind, Log, LogState, Slab, SlabKind, SlabState
 from yard.services.import_columns import Choices
 from yard.services.import_rows import RowReader
 from yard.services.refused import SlabRefused
@@ -12,6 +11,13 @@ from yard.services.slab_sizes import sizes_set
 from yard.wood.ranges import OutsideRange
 
 MORE_WIDTHS = ("width_2", "width_3", "width_4", "width_5")
+SAME_COLUMNS = (
+    "width_basis", "grade", "figure", "matched_set", "ends_sealed_on", "dry_on", "dry_mc_pct", "price", "note",
+)  # fmt: skip
+SIZE_COLUMNS = (
+    "kind", "count", "quarters", "thickness_in", "widths_in", "tally", "length_in", "mean_width_in", "narrowest_in",
+    "area_in2", "green_bf",
+)  # fmt: skip
 
 
 class SlabRowReader(RowReader):
@@ -21,51 +27,53 @@ class SlabRowReader(RowReader):
 
     def __init__(self, choices: Choices) -> None:
         super().__init__(choices, Slab.objects.values_list("tag", flat=True))
-        self.bays = {bay.name.lower(): bay for bay in Bay.objects.filter(closed_on__isnull=True)}
+        open_bays = Bay.objects.filter(closed_on__isnull=True)
+        self.bays = {name.lower(): pk for pk, name in open_bays.values_list("pk", "name")}
+        self.measured = Slab()  # one for all rows: sizes are worked out on it and read off
         self.logs: dict[str, Log] = {}
         self.places: dict[int, set[int]] = {}
         if "log" in self.by_key:
             self.logs = {log.tag.lower(): log for log in Log.objects.exclude(state=LogState.VOID)}
             self.places = _places_taken()
 
-    def make(self, number: int, values: dict[str, Any]) -> tuple[Slab, dict[str, Any]]:
-        """The slab, and the contacts that it gets once those exist."""
+    def make(self, number: int, values: dict[str, Any]) -> dict[str, Any]:
+        """The columns of the slab of one row."""
         log = self._log_of(number, values)
         species_key = values.get("species") or (log.species_key if log else "")
         if not species_key:
-            self.wrong(
-                number, self.by_key.get("species"), "", "Species is missing here, and no log says it.", "Species"
-            )
-        slab = Slab(
-            tag=values["tag"], log=log, position=self._position(number, log, values), species_key=species_key,
-            width_basis=values.get("width_basis", WidthBasis.NARROW_FACE), grade=values.get("grade", ""),
-            figure=values.get("figure", ""), matched_set=values.get("matched_set", ""),
-            sawn_on=values.get("sawn_on") or self.today, ends_sealed_on=values.get("ends_sealed_on"),
-            price=values.get("price"), note=values.get("note", ""), bay=self._bay(number, values),
-            **{f"has_{feature}": feature in values.get("features", ()) for feature in FEATURES},
-        )  # fmt: skip
-        self._set_sizes(number, slab, values)
-        self._set_dry(number, slab, values)
-        later = self.contacts_of(number, values, (("owner", "owner"),))
-        if "owner" not in values and log is not None and log.owner_id:
-            slab.owner_id = log.owner_id
-        return slab, later
+            column = self.by_key.get("species")
+            self.wrong(number, column, "", "Species is missing here, and no log says it.", "Species")
+        columns = {
+            "tag": values["tag"],
+            "log_id": log.pk if log else None,
+            "position": self._position(number, log, values),
+            "species_key": species_key,
+            "owner_id": self.contact_id(number, "owner", values),
+            "sawn_on": values.get("sawn_on") or self.today,
+            "bay_id": self._bay_id(number, values),
+            **{key: values[key] for key in SAME_COLUMNS if key in values},
+            **{f"has_{feature}": True for feature in values.get("features", ())},
+        }
+        if "owner" not in values and log is not None:
+            columns["owner_id"] = log.owner_id
+        return columns | self._sizes(number, log, values) | self._dry(number, columns)
 
-    def _set_sizes(self, number: int, slab: Slab, values: dict[str, Any]) -> None:
-        widths = [*values["widths"], *(values[key] for key in MORE_WIDTHS if key in values)]
+    def _sizes(self, number: int, log: Log | None, values: dict[str, Any]) -> dict[str, Any]:
+        """Sizes as typed, with what follows from them."""
+        slab, widths = self.measured, [*values["widths"], *(values[key] for key in MORE_WIDTHS if key in values)]
+        slab.log = log
         slab.thickness_in, slab.length_in = values["thickness_in"], values["length"] * 12
-        slab.count = values.get("count", 1)
+        slab.count, slab.quarters = values.get("count", 1), values.get("quarters", 0.0)
         slab.kind = values.get("kind") or (SlabKind.LOT if slab.count > 1 else SlabKind.LIVE_EDGE)
+        slab.widths_in, slab.tally = widths, []
         self.within(number, "thickness_in", slab.thickness_in, 0.1, 24, "in")
         self.within(number, "length", slab.length_in, 1, 960, "in")
         if slab.kind == SlabKind.LOT:
             if len(widths) > 1:
-                self.wrong(number, self.by_key["widths"], "", "A lot has one width: give each width a row of its own.")
-                return
+                message = "A lot has one width: give each width a row of its own."
+                self.wrong(number, self.by_key["widths"], "", message)
             slab.tally = [{"width_in": widths[0], "length_in": slab.length_in, "count": slab.count}]
-        else:
-            slab.widths_in = widths
-        slab.quarters = values.get("quarters", 0.0)
+            slab.widths_in = []
         try:
             sizes_set(slab, quarters_given=bool(slab.quarters))
             refuse_unless_fits(slab)
@@ -74,25 +82,17 @@ class SlabRowReader(RowReader):
             self.wrong(number, self.by_key.get(key), "", str(error), "Sizes")
         except OutsideRange as error:
             self.wrong(number, None, "", f"{error}.", "Sizes")
+        return {name: getattr(slab, name) for name in SIZE_COLUMNS}
 
-    def _set_dry(self, number: int, slab: Slab, values: dict[str, Any]) -> None:
-        slab.dry_on, slab.dry_mc_pct = values.get("dry_on"), values.get("dry_mc_pct")
-        if slab.dry_on:
-            slab.state = SlabState.DRY
-            if slab.dry_on < slab.sawn_on:
-                self.wrong(
-                    number,
-                    self.by_key["dry_on"],
-                    str(slab.dry_on),
-                    "It was dry before it was sawn: look at both dates.",
-                )
-        elif slab.dry_mc_pct is not None:
-            self.wrong(
-                number,
-                self.by_key["dry_mc_pct"],
-                f"{slab.dry_mc_pct:g}",
-                "An MC is kept with the day the piece was dry: fill “Dry since” too, or leave this column out.",
-            )
+    def _dry(self, number: int, columns: dict[str, Any]) -> dict[str, Any]:
+        dry_on, dry_mc_pct = columns.get("dry_on"), columns.get("dry_mc_pct")
+        if dry_on and dry_on < columns["sawn_on"]:
+            message = "It was dry before it was sawn: look at both dates."
+            self.wrong(number, self.by_key["dry_on"], str(dry_on), message)
+        if dry_mc_pct is not None and not dry_on:
+            message = "An MC is kept with the day the piece was dry: fill “Dry since” too, or leave this column out."
+            self.wrong(number, self.by_key["dry_mc_pct"], f"{dry_mc_pct:g}", message)
+        return {"state": SlabState.DRY if dry_on else SlabState.SAWN}
 
     def _log_of(self, number: int, values: dict[str, Any]) -> Log | None:
         tag = values.get("log", "")
@@ -112,7 +112,7 @@ class SlabRowReader(RowReader):
         taken.add(position)
         return int(position)
 
-    def _bay(self, number: int, values: dict[str, Any]) -> Bay | None:
+    def _bay_id(self, number: int, values: dict[str, Any]) -> int | None:
         name = values.get("bay", "")
         if name and name.lower() not in self.bays:
             self.wrong(

@@ -5,14 +5,15 @@ A file is read and kept (`import_file_add`), its columns are chosen (`import_cho
 `logs.py` and `slabs.py` that adds logs and slabs, many at once and by the same figures.
 """
 
-from collections.abc import Sequence
-from typing import Any
+import uuid
+from collections.abc import Iterator, Sequence
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from yard.models import Contact, ImportFile, ImportKind, Log, Person, Slab
+from yard.models import ImportFile, ImportKind, Log, Person, Slab
 from yard.models.base import new_code
+from yard.services.bulk_rows import rows_insert
 from yard.services.contacts import contacts_add
 from yard.services.history import history_add_many
 from yard.services.import_columns import Choices, choices_from, choices_guess
@@ -22,7 +23,6 @@ from yard.services.import_slab_rows import SlabRowReader
 from yard.services.spreadsheets import spreadsheet_headings, spreadsheet_read, spreadsheet_rows
 from yard.services.yard_settings import the_yard
 
-ROWS_AT_A_TIME = 500
 ROWS_GUESSED_FROM = 50
 
 
@@ -99,14 +99,14 @@ def import_run(*, file: ImportFile, by: Person | None) -> int:
             reading = import_preview(file)
             if reading.problems:
                 raise ImportRefused("Some rows cannot be read yet; nothing was saved.", reading.problems)
-            _save(reading, by, f"from {file.name}")
+            _save(file, reading, by)
             ImportFile.objects.filter(pk=file.pk).update(text="")
     except IntegrityError as error:
         raise ImportRefused(
             "Somebody added wood with the same tag at this very moment; nothing was saved. Look at the rows again."
         ) from error
     file.refresh_from_db()
-    return len(reading.things)
+    return len(reading.rows_read)
 
 
 def import_drop(*, file: ImportFile) -> None:
@@ -118,29 +118,32 @@ def _first(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
     return [pair for pair, _ in zip(spreadsheet_rows(text, delimiter), range(ROWS_GUESSED_FROM), strict=False)]
 
 
-def _save(reading: Reading, by: Person | None, note: str) -> None:
+def _save(file: ImportFile, reading: Reading, by: Person | None) -> None:
     """Add the contacts that are missing, then the logs or slabs with their history."""
-    added = contacts_add(
-        by=by,
-        people=[(name, reading.contact_roles[low]) for low, name in reading.new_contacts.items()],
-        note=note,
-    )
-    by_name = {contact.name.lower(): contact for contact in added}
-    things = []
-    for thing, contacts in reading.things:
-        for key, contact in contacts.items():
-            setattr(thing, key, contact if isinstance(contact, Contact) else by_name[contact])
-        things.append(thing)
-    model = type(things[0])
-    _give_codes(model, things)
-    saved = model.objects.bulk_create(things, batch_size=ROWS_AT_A_TIME)
-    history_add_many(saved, by=by, action="added", note=note)
+    model = Log if file.kind == ImportKind.LOGS else Slab
+    people = [(name, reading.contact_roles[low]) for low, name in reading.new_contacts.items()]
+    note = f"from {file.name}"
+    added = {contact.name.lower(): contact.pk for contact in contacts_add(by=by, people=people, note=note)}
+    codes = _codes(model)
+    for row in reading.rows_read:
+        for column in ("owner_id", "supplier_id"):
+            if isinstance(row.get(column), str):
+                row[column] = added[row[column]]
+        row["code"] = next(codes)
+        if model is Slab:
+            row["client_key"] = uuid.uuid4()
+    # all rows of one import have the same moment, so that their ids are found again
+    moment = timezone.now()
+    rows_insert(model, reading.rows_read, created_at=moment, updated_at=moment)
+    saved = model.objects.filter(created_at=moment).values_list("pk", "tag")
+    history_add_many(model, saved, by=by, action="added", note=note)
 
 
-def _give_codes(model: type[Log] | type[Slab], things: Sequence[Any]) -> None:
-    """Give each a short code that no other has: among tens of thousands chance alone doubles some."""
+def _codes(model: type[Log] | type[Slab]) -> Iterator[str]:
+    """Short codes that no other has: among tens of thousands chance alone doubles some."""
     taken = set(model.objects.values_list("code", flat=True))
-    for thing in things:
-        while thing.code in taken:
-            thing.code = new_code()
-        taken.add(thing.code)
+    while True:
+        code = new_code()
+        if code not in taken:
+            taken.add(code)
+            yield code

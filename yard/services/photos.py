@@ -19,7 +19,7 @@ MOST_BYTES = 25 * 1024 * 1024
 MOST_POINTS = 120_000_000
 LONGEST_SIDE_PX = 2000
 THUMB_SIDE_PX = 480
-KINDS = ("JPEG", "MPO", "PNG", "WEBP")
+KINDS = ("JPEG", "PNG", "WEBP")
 
 HEIC = (
     "This is a HEIC picture, which browsers cannot show. Set the phone's camera to “Most compatible” (JPEG), "
@@ -59,8 +59,8 @@ def photo_add(
         taken_at=taken_at,
         by=by,
     )
-    photo.image.save("photo.jpg", ContentFile(full), save=False)
-    photo.thumb.save("thumb.jpg", ContentFile(thumb), save=False)
+    photo.image.save("photo.jpg", ContentFile(full, "photo.jpg"), save=False)
+    photo.thumb.save("thumb.jpg", ContentFile(thumb, "thumb.jpg"), save=False)
     try:
         with transaction.atomic():
             photo.save()

@@ -111,7 +111,7 @@ def test_a_name_that_can_be_several_woods_is_asked_once_and_then_known(yard):
     assert "oak-northern-red" in [wood.key for wood in reading.unclear_species["Red oak"]]
     assert [problem.row for problem in reading.problems] == [2]
     choose(file, species={"red oak": "oak-southern-red"})
-    assert [log.species_key for log, _ in import_preview(file).things] == ["oak-southern-red", "walnut-black"]
+    assert [row["species_key"] for row in import_preview(file).rows_read] == ["oak-southern-red", "walnut-black"]
 
 
 def test_a_tag_that_the_yard_has_is_refused_whatever_its_capitals(yard):
@@ -196,9 +196,9 @@ def test_features_dry_wood_and_money_are_read(yard, owner):
 def test_dates_are_read_in_the_order_chosen(yard):
     text = LOGS.replace("2025-03-01", "03/04/2025").replace("2025-03-02", "05/04/2025")
     file = add(text)
-    arrived = [thing.arrived_on for thing, _ in import_preview(choose(file, dates="mdy")).things]
+    arrived = [row["arrived_on"] for row in import_preview(choose(file, dates="mdy")).rows_read]
     assert arrived == [date(2025, 3, 4), date(2025, 5, 4)]
-    arrived = [thing.arrived_on for thing, _ in import_preview(choose(file, dates="dmy")).things]
+    arrived = [row["arrived_on"] for row in import_preview(choose(file, dates="dmy")).rows_read]
     assert arrived == [date(2025, 4, 3), date(2025, 4, 5)]
 
 
@@ -251,7 +251,7 @@ def test_a_file_that_is_no_list_says_what_to_do(yard, data, words):
 def test_the_usual_encodings_are_read(yard, encoding):
     text = "tag;species;small end;length;where from\nÄ1;northern red oak;12;16;Möller’s field\n"
     file = add(text.encode(encoding))
-    assert import_preview(file).things[0][0].where_from == "Möller’s field"
+    assert import_preview(file).rows_read[0]["where_from"] == "Möller’s field"
 
 
 @pytest.mark.parametrize("mark", [",", ";", "\t", "|"])
