@@ -34,11 +34,20 @@ TABLE: dict[str, Row] = {
     # coming and going
     "yard:login": row(get=ANYONE, post=ANYONE),
     "yard:logout": row(post=ANYONE),
+    "yard:invite": row(get=ANYONE, post=ANYONE),  # the link itself is the key
+    "yard:invite-password": row(get=ANYONE, post=ANYONE),
     "yard:health": row(get=ANYONE),
     # the yard itself
     "yard:today": row(get=EVERYBODY),
     "yard:more": row(get=EVERYBODY),
     "yard:me": row(get=EVERYBODY, post=EVERYBODY),
+    "yard:people": row(get=OWNERS, post=OWNERS),
+    "yard:people-withdraw-invite": row(post=OWNERS),
+    "yard:person": row(get=OWNERS, post=OWNERS),
+    "yard:set-up": row(get=OWNERS, post=OWNERS),
+    "yard:yard-settings": row(get=OWNERS, post=OWNERS),
+    "yard:history": row(get=EVERYBODY),
+    "yard:photo-file": row(get=EVERYBODY),
     "yard:species-suggest": row(get=EVERYBODY),
     "yard:look": row(get=ANYONE, post=ANYONE),  # answers 404 outside development
     # logs, saw, slabs

@@ -54,7 +54,7 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
             Place("Import", "yard:import", "Bring in a spreadsheet of logs or slabs"),
             Place("History", "yard:history", "Who changed what, and when"),
             Place("People", "yard:people", "Who may log in", ("yard:person",)),
-            Place("Yard settings", "yard:settings", "Place, units, money, log rule"),
+            Place("Yard settings", "yard:yard-settings", "Place, units, money, log rule"),
         ),
     ),
 )

@@ -203,5 +203,8 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
-    "loggers": {"django.server": {"handlers": ["console"], "level": LOG_LEVEL, "propagate": False}},
+    "loggers": {
+        "django.server": {"handlers": ["console"], "level": LOG_LEVEL, "propagate": False},
+        "axes": {"level": "WARNING"},
+    },
 }
