@@ -110,7 +110,8 @@ class AirRows:
         if len(self.bad_lines) > len(self.when):
             every = len(self.bad_lines) + len(self.when)
             raise CannotReadWeather(
-                f"{len(self.bad_lines):,} of {every:,} rows are no {format_name} rows ({self.bad_lines[0]})."
+                f"This is no {format_name} file: {len(self.bad_lines):,} of {every:,} rows cannot be read "
+                f"({self.bad_lines[0]})."
             )
         temp_c, rh_pct, humidity_from = self._air()
         if not np.isfinite(temp_c).any():

@@ -144,6 +144,8 @@ def _read_wide(text: str, into: Elements) -> None:
             day = date.fromisoformat(cells[at["DATE"]].strip()[:10])
             for element in used:
                 value = number(cells[at[element]])
+                if element in TENTHS and "." in cells[at[element]]:
+                    into.has_decimals = True
                 if value == value and value not in (DLY_MISSING, 9999):
                     _keep_checked(into, day, element, value, _wide_flag(cells, at, element))
             if not into.place.station:
@@ -186,9 +188,9 @@ def _unit_of(elements: Elements) -> Unit:
     Decimals mean °C. In whole numbers the span of a day tells: about 5 to 15 °C, so 50 to 150 tenths, but 10
     to 30 °F (common practice, no source).
     """
-    temps = [v for day in elements.days.values() for name, v in day.items() if name in TENTHS]
-    if any(value != int(value) for value in temps):
+    if elements.has_decimals:
         return "C"
+    temps = [v for day in elements.days.values() for name, v in day.items() if name in TENTHS]
     spans = _spans(elements.days.values())
     if spans:
         return "tenths C" if sum(spans) / len(spans) > 40 else "F"

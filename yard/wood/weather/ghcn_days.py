@@ -32,6 +32,7 @@ class Elements:
     failed: int = 0
     stations: Counter[str] = field(default_factory=Counter)
     place: WeatherPlace = field(default_factory=WeatherPlace)
+    has_decimals: bool = False
 
     def keep(self, day: date, element: str, value: float) -> None:
         """Keep one figure of one day."""
