@@ -122,6 +122,29 @@ def mc(value_pct: float) -> str:
 
 
 @_signed
+def about_weight(value_lb: float) -> str:
+    """A weight that is reckoned, not weighed, from pounds: to the nearest ten."""
+    value = units.kg_from_lb(value_lb) if shown().metric else value_lb
+    return f"{round(value, -1):,.0f} {'kg' if shown().metric else 'lb'}"
+
+
+@_signed
+def air_flow(value_cfm: float) -> str:
+    """Air moved, from ft³/min: to the nearest ten."""
+    if shown().metric:
+        return f"{round(value_cfm * units.M3_PER_FT3 * 60, -1):,.0f} m³/h"
+    return f"{round(value_cfm, -1):,.0f} ft³/min"
+
+
+@_signed
+def air_speed(value_fpm: float) -> str:
+    """The speed of air, from ft/min."""
+    if shown().metric:
+        return f"{number(units.m_from_ft(value_fpm) / 60, 1)} m/s"
+    return f"{value_fpm:,.0f} ft/min"
+
+
+@_signed
 def pct(value_pct: float) -> str:
     """A share or humidity in whole percent."""
     return f"{value_pct:,.0f}%"
