@@ -1,0 +1,54 @@
+"""What every look at a page asks: does it overflow, does axe-core find anything, how does it look."""
+
+import os
+import re
+from pathlib import Path
+
+from axe_playwright_python.sync_playwright import Axe
+
+# The second is 7:1: these pages are read in the sun.
+AXE_OPTIONS = {
+    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    "rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}},
+}
+SHOTS_DIR = os.environ.get("SLABWRIGHT_SHOTS", "")
+
+
+def axe_violations(page) -> list[str]:
+    """What axe-core finds wrong on the page, one line a finding with the first place where it stands."""
+    found = Axe().run(page, options=AXE_OPTIONS).response["violations"]
+    return [f"{one['id']}: {one['help']} at {one['nodes'][0]['html'][:200]}" for one in found]
+
+
+def overflow_px(page) -> int:
+    """By how much the page is wider than its window."""
+    return page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+
+
+def small_targets(page, least_px: int = 44) -> list[str]:
+    """Buttons, inputs and navigation links smaller than a thumb needs; links within text are left out."""
+    return page.evaluate(
+        """(least) => [...document.querySelectorAll("button, .button, summary, nav a, select, textarea, input")]
+            .filter((one) => one.checkVisibility() && one.type !== "hidden" && !one.closest(".side"))
+            .map((one) => one.matches("input[type=checkbox], input[type=radio]") ? one.closest("label") ?? one : one)
+            .filter((one) => one.getBoundingClientRect().height < least - 0.5)
+            .map((one) => `${Math.round(one.getBoundingClientRect().height)} px: ${one.outerHTML.slice(0, 120)}`)""",
+        least_px,
+    )
+
+
+def shot(page, name: str) -> None:
+    """Keep a picture of the whole page when SLABWRIGHT_SHOTS names a folder."""
+    if SHOTS_DIR:
+        size = page.viewport_size
+        safe = re.sub(r"[^\w-]+", "-", name)
+        Path(SHOTS_DIR).mkdir(parents=True, exist_ok=True)
+        page.screenshot(path=str(Path(SHOTS_DIR) / f"{safe}-{size['width']}.png"), full_page=True)
+
+
+def look_over(page, name: str) -> None:
+    """All of it: nothing overflows, axe-core finds nothing, and a picture is kept if asked for."""
+    shot(page, name)
+    assert overflow_px(page) <= 0, f"{name} is {overflow_px(page)} px wider than its window"
+    violations = axe_violations(page)
+    assert not violations, f"{name}:\n" + "\n".join(violations)
