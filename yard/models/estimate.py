@@ -1,5 +1,7 @@
 """What the model says about a cohort, stored; a page never runs the model."""
 
+from datetime import date
+
 from django.db import models
 from django.db.models import Q
 
@@ -30,9 +32,7 @@ class Estimate(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["cohort"], condition=Q(is_current=True), name="one_current_estimate"
-            ),
+            models.UniqueConstraint(fields=["cohort"], condition=Q(is_current=True), name="one_current_estimate"),
         ]
         indexes = [
             models.Index(fields=["cohort", "-computed_at"], name="estimate_newest"),
@@ -41,6 +41,13 @@ class Estimate(models.Model):
 
     def __str__(self):
         return f"{self.mean_pct:.1f}% on {self.as_of}"
+
+    def mean_on(self, day: date) -> float | None:
+        """The mean MC on a day of the stored path, past or to come; None outside it."""
+        if not self.path:
+            return None
+        row = (day - date.fromisoformat(self.path["first"])).days
+        return self.path["mid"][row] if 0 <= row < len(self.path["mid"]) else None
 
 
 class EstimateTarget(models.Model):
@@ -57,9 +64,7 @@ class EstimateTarget(models.Model):
 
     class Meta:
         ordering = ["-target_mc_pct"]
-        constraints = [
-            models.UniqueConstraint(fields=["estimate", "target_mc_pct"], name="estimate_target_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["estimate", "target_mc_pct"], name="estimate_target_once")]
         indexes = [models.Index(fields=["is_own", "mid_on"], name="target_by_date")]
 
     def __str__(self):
