@@ -24,9 +24,9 @@ from yard.wood.climate import (
     monthly_climate,
     nearest_city,
 )
+from yard.wood.humid_air import rh_pct_from_dew_point
 from yard.wood.moisture import equilibrium_mc_pct
 from yard.wood.ranges import OutsideRange
-from yard.wood.weather.dew_point import rh_pct_from_dew_point
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 ISLANDS = ("AK-Juneau", "HI-Honolulu")
@@ -75,9 +75,9 @@ def test_the_emc_of_dallas_agrees_with_read_temperature_and_dew_point():
     for row in _rows("normals_1991_2020.csv"):
         if row["dew_point_f"]:
             temp_f, dew_f = float(row["mean_temp_f"]), float(row["dew_point_f"])
-            rh = rh_pct_from_dew_point(np.array([(temp_f - 32) / 1.8]), np.array([(dew_f - 32) / 1.8]))[0]
+            rh = rh_pct_from_dew_point(temp_f, dew_f)
             table = city(row["city"]).climate.month(int(row["month"])).emc_pct
-            differences.append(equilibrium_mc_pct(temp_f, float(rh)) - table)
+            differences.append(equilibrium_mc_pct(temp_f, rh) - table)
     assert len(differences) == 12
     assert max(abs(one) for one in differences) < 1.5
     assert abs(sum(differences) / 12) < 0.7

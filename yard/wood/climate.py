@@ -209,7 +209,11 @@ def daily_climate(climate: MonthlyClimate, start: date, days: int) -> DailyClima
 
 
 def year_positions(start: date, days: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return each day's length of year (365 or 366) and its place in it, counted from 0."""
+    """Return each day's length of year (365 or 366) and its place in it, counted from 0.
+
+    >>> [each.tolist() for each in year_positions(date(2023, 12, 31), 2)]
+    [[365, 366], [364, 0]]
+    """
     day = np.datetime64(start, "D") + np.arange(days)
     year = day.astype("datetime64[Y]")
     begin = year.astype("datetime64[D]")
@@ -219,7 +223,13 @@ def year_positions(start: date, days: int) -> tuple[NDArray[np.int64], NDArray[n
 
 @lru_cache(maxsize=2)
 def month_basis(length: int) -> Floats:
-    """Return the (days x 12) matrix that turns monthly means into the smoothest year with those means."""
+    """Return the (days x 12) matrix that turns monthly means into the smoothest year with those means.
+
+    Parameters: `length` 365 or 366. Source: see `daily_climate`.
+
+    >>> round(float((month_basis(365) @ np.ones(12)).max()), 6)
+    1.0
+    """
     feb = 29 if length == 366 else 28
     month_days = [31, feb, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
     means = np.zeros((12, length))

@@ -72,6 +72,12 @@ def measure_day_to_day(days: tuple[WeatherDay, ...]) -> DayToDay:
 
     Errors: CannotReadWeather when a month has fewer than 40 days with temperature and humidity.
     Source: sample standard deviation and lag-one correlation of the anomalies (standard statistics).
+
+    >>> from yard.wood.weather.days import day_of
+    >>> warm_and_cold = (day_of(date(2023, 1, 1) + timedelta(n), 50.0 + 10 * (n // 2 % 2), 60.0 - n % 2, 24,
+    ...                         "measured") for n in range(730))
+    >>> round(measure_day_to_day(tuple(warm_and_cold)).temp_sd_f[6])
+    5
     """
     there = [one for one in days if one.temp_f is not None and one.rh_pct is not None]
     when = np.array([one.day for one in there], dtype="datetime64[D]")
@@ -169,6 +175,11 @@ def past_years(days: tuple[WeatherDay, ...], start: date, length: int) -> Future
     weather of the next day where the past year has none.
     Errors: CannotReadWeather when no past year covers the dates; OutsideRange.
     Source: replay of past seasons (COMMON).
+
+    >>> from yard.wood.weather.days import day_of
+    >>> past = tuple(day_of(date(2022, 1, 1) + timedelta(n), 50.0, 60.0, 24, "measured") for n in range(730))
+    >>> past_years(past, date(2024, 3, 1), 60).temp_f.shape
+    (2, 60)
     """
     require_range("number of days", length, 1, 4000)
     known = {one.day: one for one in days if one.temp_f is not None and one.rh_pct is not None}

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from yard.wood.weather.dew_point import rh_pct_from_dew_point
+from yard.wood.weather.dew_point import rh_pct_of_readings
 from yard.wood.weather.weather_file import (
     CannotReadWeather,
     Floats,
@@ -63,6 +63,32 @@ def degrees_or_none(value: float, limit: float) -> float | None:
     True
     """
     return value if math.isfinite(value) and abs(value) <= limit else None
+
+
+def place_of(cells: list[str], at: dict[str, int]) -> WeatherPlace:
+    """Return the place in a row of NOAA's CSV files, as far as its columns say; `at` is name to position.
+
+    >>> place_of(["72641014837", "43.14", "999"], {"STATION": 0, "LATITUDE": 1, "LONGITUDE": 2}).lon_deg is None
+    True
+    """
+    return WeatherPlace(
+        name=_cell(cells, at, "NAME"),
+        station=_cell(cells, at, "STATION"),
+        lat_deg=degrees_or_none(_value(cells, at, "LATITUDE"), 90),
+        lon_deg=degrees_or_none(_value(cells, at, "LONGITUDE"), 180),
+        elevation_ft=feet_or_none(_value(cells, at, "ELEVATION")),
+    )
+
+
+def _cell(cells: list[str], at: dict[str, int], name: str) -> str:
+    return cells[at[name]].strip() if name in at and at[name] < len(cells) else ""
+
+
+def _value(cells: list[str], at: dict[str, int], name: str) -> float:
+    try:
+        return number(_cell(cells, at, name))
+    except ValueError:
+        return NAN
 
 
 @dataclass
@@ -137,7 +163,7 @@ class AirRows:
         temp = self._within(temp, self.coldest_c, self.hottest_c, "temperature", "°C")
         measured = np.array(self.humidities, dtype=float)
         measured = np.minimum(self._within(measured, DRIEST_RH_PCT, WETTEST_RH_PCT, "humidity", "%"), 100.0)
-        derived = rh_pct_from_dew_point(temp, dew)
+        derived = rh_pct_of_readings(temp, dew)
         has_measured = np.isfinite(measured)
         use_derived = ~has_measured & np.isfinite(derived)
         humidity = np.where(has_measured, measured, derived)

@@ -66,6 +66,12 @@ def day_rows(
     day needs one. Days are days of local standard time, whatever the clocks did.
     Errors: CannotReadWeather when a file in UTC cannot be brought to local days; OutsideRange.
     Source: day means first, then WH-GTR190 eq. 4-5; the three quarters of the hours are COMMON.
+
+    >>> from yard.wood.weather.isd_lite import read_isd_lite
+    >>> rows = b"".join(b"2016 01 01 %02d -44 -83 0 0 0 0 0 0\\n" % hour for hour in range(24))
+    >>> day, next_day = day_rows(read_isd_lite(rows), utc_offset_h=1)
+    >>> round(day.temp_f, 2), round(day.rh_pct), day.hours, next_day.note
+    (24.08, 74, 23, 'only 1 of 24 readings')
     """
     require_range("share of the day's hours", min_share, 0, 1)
     if file.hours is None:
@@ -198,6 +204,10 @@ def monthly_from_days(days: tuple[WeatherDay, ...], label: str) -> MonthlyClimat
 
     Months are means over all their days with temperature and humidity; each month needs 20 of them.
     Errors: CannotReadWeather that names the month with too few days.
+
+    >>> year = tuple(day_of(date(2023, 1, 1) + timedelta(n), 70.0, 65.0, 24, "measured") for n in range(365))
+    >>> round(monthly_from_days(year, "a room").month(1).emc_pct, 1)
+    12.0
     """
     months = []
     for number in range(1, 13):

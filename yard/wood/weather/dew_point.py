@@ -1,31 +1,31 @@
-"""Relative humidity from temperature and dew point, for the files that give no humidity."""
+"""Relative humidity from the dew points of a file, with its gaps and its wrong readings."""
 
 import numpy as np
 from numpy.typing import NDArray
 
+from yard.wood import humid_air
+
 Floats = NDArray[np.float64]
 
-MAGNUS_A = 17.625
-# dimensionless; ALDUCHOV-1996, over water (from memory)
-MAGNUS_B_C = 243.04
-# °C; ALDUCHOV-1996, over water (from memory)
-
-ROUNDING_C = 1.1
-# a dew point above the temperature by more than two roundings to whole degrees is an error, not rounding
+ROUNDING_F = 2.0
+# °F; stations round both to whole °C: a dew point this far above the temperature is rounding, more is an error
 
 
-def rh_pct_from_dew_point(temp_c: Floats, dew_point_c: Floats) -> Floats:
-    """Return the relative humidity [%] of air at `temp_c` [°C] with dew point `dew_point_c` [°C].
+def rh_pct_of_readings(temp_c: Floats, dew_point_c: Floats) -> Floats:
+    """Return the relative humidity [%] of readings of temperature and dew point [°C], NaN where there is none.
 
-    Weather services report the dew point over water also in frost, so water is used throughout. Up to
-    1.1 °C above the temperature counts as rounding and gives 100; farther above is no reading: NaN.
-    Source: ALDUCHOV-1996, the improved Magnus form (within 0.4% of saturation pressure, -40 to 50 °C).
+    NaN where either is NaN, colder than -51 °C, or a dew point stands more than 1.1 °C above the temperature
+    (up to there it is rounding and counts as 100%). Weather services report the dew point over water also in
+    frost, so water is used throughout.
+    Source: `humid_air.rh_pct_from_dew_point` (HYLAND-WEXLER, WMO-8).
 
-    >>> float(rh_pct_from_dew_point(np.array([20.0]), np.array([20.0]))[0])
-    100.0
+    >>> rh_pct_of_readings(np.array([20.0, 20.0]), np.array([20.0, np.nan])).tolist()
+    [100.0, nan]
     """
-    with np.errstate(invalid="ignore", over="ignore", divide="ignore"):
-        exponent = MAGNUS_A * (dew_point_c / (MAGNUS_B_C + dew_point_c) - temp_c / (MAGNUS_B_C + temp_c))
-        humidity = np.minimum(100.0 * np.exp(exponent), 100.0)
-        wrong = (dew_point_c > temp_c + ROUNDING_C) | (dew_point_c < -100) | (temp_c < -100)
-    return np.where(wrong, np.nan, humidity)
+    temp_f, dew_f = temp_c * 1.8 + 32.0, dew_point_c * 1.8 + 32.0
+    with np.errstate(invalid="ignore"):
+        usable = (dew_f <= temp_f + ROUNDING_F) & (temp_f >= humid_air.COLDEST_F) & (dew_f > -140.0)
+    humidity = np.full(temp_f.shape, np.nan)
+    dry = temp_f[usable]
+    humidity[usable] = humid_air.rh_pct_from_dew_point(dry, np.minimum(dew_f[usable], dry))
+    return humidity

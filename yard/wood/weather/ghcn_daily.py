@@ -5,10 +5,10 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Literal
 
-from yard.wood.weather.collecting import NAN, degrees_or_none, feet_or_none, number
+from yard.wood.weather.collecting import number, place_of
 from yard.wood.weather.ghcn_days import USED, Elements, Unit, days_from_elements
 from yard.wood.weather.opening import csv_rows, text_of
-from yard.wood.weather.weather_file import CannotReadWeather, WeatherFile, WeatherPlace
+from yard.wood.weather.weather_file import CannotReadWeather, WeatherFile
 
 DLY_MISSING = -9999
 # GHCND-README, section III
@@ -149,7 +149,7 @@ def _read_wide(text: str, into: Elements) -> None:
                 if value == value and value not in (DLY_MISSING, 9999):
                     _keep_checked(into, day, element, value, _wide_flag(cells, at, element))
             if not into.place.station:
-                into.place = _place(cells, at)
+                into.place = place_of(cells, at)
         except IndexError:
             into.bad.append(f"line {line}: only {len(cells)} columns")
         except ValueError as error:
@@ -161,25 +161,6 @@ def _wide_flag(cells: list[str], at: dict[str, int], element: str) -> str:
     where = at.get(f"{element}_ATTRIBUTES")
     parts = cells[where].split(",") if where is not None and where < len(cells) else []
     return parts[1] if len(parts) > 1 else ""
-
-
-def _place(cells: list[str], at: dict[str, int]) -> WeatherPlace:
-    def cell(name: str) -> str:
-        return cells[at[name]].strip() if name in at else ""
-
-    def value(name: str) -> float:
-        try:
-            return number(cell(name))
-        except ValueError:
-            return NAN
-
-    return WeatherPlace(
-        name=cell("NAME"),
-        station=cell("STATION"),
-        lat_deg=degrees_or_none(value("LATITUDE"), 90),
-        lon_deg=degrees_or_none(value("LONGITUDE"), 180),
-        elevation_ft=feet_or_none(value("ELEVATION")),
-    )
 
 
 def _unit_of(elements: Elements) -> Unit:

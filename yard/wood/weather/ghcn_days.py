@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from yard.wood.weather.days import day_of
-from yard.wood.weather.dew_point import rh_pct_from_dew_point
+from yard.wood.weather.dew_point import rh_pct_of_readings
 from yard.wood.weather.weather_file import (
     CannotReadWeather,
     HumidityFrom,
@@ -42,7 +42,15 @@ class Elements:
 
 
 def days_from_elements(elements: Elements, unit: Unit, warnings: tuple[str, ...]) -> WeatherFile:
-    """Return the WeatherFile of the elements of one station; used by `read_ghcn_daily`."""
+    """Return the WeatherFile of the elements of one station; `read_ghcn_daily` calls it.
+
+    Errors: CannotReadWeather when no day has a temperature, or most rows were bad.
+
+    >>> elements = Elements()
+    >>> elements.keep(date(2024, 1, 1), "TAVG", 100.0)
+    >>> days_from_elements(elements, "tenths C", ()).days[0].temp_f
+    50.0
+    """
     days = []
     middles = 0
     for day in sorted(elements.days):
@@ -98,5 +106,5 @@ def _humidity(row: dict[str, float], temp_c: float, unit: Unit) -> tuple[float |
     dew_point_c = _temp_c(row.get("ADPT"), unit)
     if dew_point_c is None:
         return None, "none"
-    derived = float(rh_pct_from_dew_point(np.array([temp_c]), np.array([dew_point_c]))[0])
+    derived = float(rh_pct_of_readings(np.array([temp_c]), np.array([dew_point_c]))[0])
     return (derived, "dew point") if derived == derived else (None, "none")

@@ -1,10 +1,10 @@
 """Global Hourly (the Integrated Surface Database as CSV): quoted cells, coded values, UTC."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 
-from yard.wood.weather.collecting import NAN, AirRows, degrees_or_none, feet_or_none, number
+from yard.wood.weather.collecting import NAN, AirRows, place_of
 from yard.wood.weather.opening import csv_rows, text_of
-from yard.wood.weather.weather_file import CannotReadWeather, WeatherFile, WeatherPlace
+from yard.wood.weather.weather_file import CannotReadWeather, WeatherFile
 
 MISSING = "9999"
 # ISD-FORMAT, air temperature and dew point: +9999
@@ -42,17 +42,18 @@ def read_global_hourly(content: bytes) -> WeatherFile:
                 continue
             temp, temp_suspect = _coded(cells[at["TMP"]])
             dew_point, dew_suspect = _coded(cells[at["DEW"]])
-            when = datetime.fromisoformat(cells[at["DATE"]].strip()).replace(tzinfo=None)
+            when = datetime.fromisoformat(cells[at["DATE"]].strip())
+            when = when.astimezone(UTC).replace(tzinfo=None) if when.tzinfo else when
             rows.add(line, when, temp, dew_point)
             suspects += temp_suspect + dew_suspect
             first = first or cells
         except IndexError:
             rows.reject(line, f"only {len(cells)} columns")
-        except ValueError as error:
+        except (ValueError, OverflowError) as error:
             rows.reject(line, error)
     if suspects:
         rows.warnings.append(f"{suspects:,} values marked as suspect by the archive: taken as missing.")
-    place = _place(first, at)
+    place = place_of(first, at)
     return rows.as_file("Global Hourly", f"Global Hourly {place.name or place.station}".strip(), place, "UTC")
 
 
@@ -66,22 +67,3 @@ def _coded(cell: str) -> tuple[float, bool]:
         return NAN, False
     tenths = int(value) / 10
     return (NAN, True) if quality.strip() in SUSPECT_CODES else (tenths, False)
-
-
-def _place(cells: list[str], at: dict[str, int]) -> WeatherPlace:
-    def cell(name: str) -> str:
-        return cells[at[name]].strip() if name in at and at[name] < len(cells) else ""
-
-    def value(name: str) -> float:
-        try:
-            return number(cell(name))
-        except ValueError:
-            return NAN
-
-    return WeatherPlace(
-        name=cell("NAME"),
-        station=cell("STATION"),
-        lat_deg=degrees_or_none(value("LATITUDE"), 90),
-        lon_deg=degrees_or_none(value("LONGITUDE"), 180),
-        elevation_ft=feet_or_none(value("ELEVATION")),
-    )

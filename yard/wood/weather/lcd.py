@@ -4,10 +4,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
-from yard.wood.weather.collecting import NAN, AirRows, degrees_or_none, feet_or_none, number
+from yard.wood.weather.collecting import NAN, AirRows, number, place_of
 from yard.wood.weather.days import day_of
 from yard.wood.weather.opening import csv_rows, text_of
-from yard.wood.weather.weather_file import CannotReadWeather, WeatherDay, WeatherFile, WeatherPlace
+from yard.wood.weather.weather_file import CannotReadWeather, WeatherDay, WeatherFile
 
 TEMP, DEW, RH = "HourlyDryBulbTemperature", "HourlyDewPointTemperature", "HourlyRelativeHumidity"
 DAY_TEMP, DAY_RH = "DailyAverageDryBulbTemperature", "DailyAverageRelativeHumidity"
@@ -63,7 +63,7 @@ def read_lcd(content: bytes, unit: Unit | None = None) -> WeatherFile:
             read.bad.append((line, f"only {len(cells)} columns"))
         except ValueError as error:
             read.bad.append((line, str(error)))
-    place = _place(read.first, at)
+    place = place_of(read.first, at)
     told, why = _unit(read, place.station)
     rows = AirRows(unit=unit or told, warnings=[*warnings] if unit else [*warnings, why])
     for line, when, temp, dew_point, rh_pct in read.hours:
@@ -132,22 +132,3 @@ def _own_days(read: _Read, unit: Unit) -> tuple[WeatherDay, ...]:
         if temp == temp and 1 <= rh_pct <= 100 and -130 <= temp_f <= 140:
             found[when.date()] = day_of(when.date(), temp_f, rh_pct, 24, "measured", "the station's own day mean")
     return tuple(found[day] for day in sorted(found))
-
-
-def _place(cells: list[str], at: dict[str, int]) -> WeatherPlace:
-    def cell(name: str) -> str:
-        return cells[at[name]].strip() if name in at and at[name] < len(cells) else ""
-
-    def value(name: str) -> float:
-        try:
-            return number(cell(name))
-        except ValueError:
-            return NAN
-
-    return WeatherPlace(
-        name=cell("NAME"),
-        station=cell("STATION"),
-        lat_deg=degrees_or_none(value("LATITUDE"), 90),
-        lon_deg=degrees_or_none(value("LONGITUDE"), 180),
-        elevation_ft=feet_or_none(value("ELEVATION")),
-    )
