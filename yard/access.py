@@ -51,6 +51,23 @@ TABLE: dict[str, Row] = {
     "yard:species-suggest": row(get=EVERYBODY),
     "yard:look": row(get=ANYONE, post=ANYONE),  # answers 404 outside development
     # logs, saw, slabs
+    "yard:logs": row(get=EVERYBODY),
+    "yard:logs-export": row(get=EVERYBODY),
+    "yard:log-new": row(get=WORKERS, post=WORKERS),
+    "yard:log-scale": row(get=WORKERS),
+    "yard:log-page": row(get=EVERYBODY),
+    "yard:log-edit": row(get=WORKERS, post=WORKERS),
+    "yard:log-rule": row(get=OWNERS, post=OWNERS),  # what the ticket pays by
+    "yard:log-void": row(get=WORKERS, post=WORKERS),
+    "yard:saw": row(get=WORKERS),
+    "yard:saw-log": row(get=WORKERS, post=WORKERS),
+    "yard:saw-check": row(get=WORKERS),
+    "yard:saw-undo": row(post=WORKERS),
+    "yard:saw-seal": row(post=WORKERS),
+    "yard:saw-kerf": row(post=WORKERS),
+    "yard:saw-start": row(post=WORKERS),
+    "yard:saw-finish": row(post=WORKERS),
+    "yard:saw-row": row(get=WORKERS, post=WORKERS),
     # stacks, bays, map
     # moisture, weather, ready
     # in and out
