@@ -96,12 +96,15 @@ class WeatherFile(models.Model):
 
 
 class WeatherDay(models.Model):
-    """One day of the yard's weather from a file: averages of temperature and humidity over the day."""
+    """One day of a weather file: averages of temperature and humidity; the newest file that has a day counts."""
 
-    day = models.DateField(unique=True)
+    day = models.DateField()
     temp_f = models.FloatField(null=True)
     rh_pct = models.FloatField(null=True)
     file = models.ForeignKey(WeatherFile, on_delete=models.CASCADE, related_name="days")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["day", "file"], name="weather_day_once_a_file")]
 
     def __str__(self):
         return f"{self.day}"

@@ -34,6 +34,11 @@ class Yard(Edited):
     place_label = models.CharField(max_length=120, blank=True, help_text="How the place is called on pages.")
     city_key = models.CharField(max_length=60, blank=True, help_text="The built-in climate place, if chosen.")
     elevation_ft = models.FloatField(default=0)
+    own_climate = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="A usual year from a weather file instead of the built-in one: label, twelve [°F, %] months.",
+    )
     time_zone = models.CharField(max_length=60, default="UTC", validators=[check_time_zone])
     units = models.CharField(max_length=10, choices=Units, default=Units.IMPERIAL)
     currency = models.CharField(max_length=3, default="USD", help_text="Three letters, such as USD or EUR.")
