@@ -49,6 +49,10 @@ class SlabQuerySet(models.QuerySet):
         """Green wood that lies about: sawn, in no stack."""
         return self.filter(state=SlabState.SAWN)
 
+    def loose(self):
+        """Pieces in the yard that are in no stack, green or dry."""
+        return self.filter(stack__isnull=True, state__in=[SlabState.SAWN, SlabState.DRY])
+
     def drying(self):
         return self.filter(state__in=[SlabState.STACKED, SlabState.KILN])
 
@@ -186,6 +190,8 @@ class Slab(Coded, Edited):
             models.Index(fields=["quarters", "-sawn_on", "-id"], name="slab_quarters_newest"),
             models.Index(fields=["mean_width_in"], name="slab_width"),
             models.Index(fields=["length_in"], name="slab_length"),
+            models.Index(fields=["price"], name="slab_price"),
+            models.Index(fields=["matched_set"], name="slab_set"),
         ]
 
     def __str__(self):

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db import connection
 from django.db.models import Field, Model
+from django.utils import timezone
 
 ROWS_AT_A_TIME = 2000
 
@@ -25,7 +26,7 @@ def rows_insert(model: type[Model], rows: Sequence[Mapping[str, Any]], **for_all
     doubled = [field.attname for field in fields if field.unique and field.attname not in own]
     if doubled and len(rows) > 1:
         raise TypeError(f"every row needs its own {', '.join(doubled)}")
-    same = {field.attname: _prepared(field, for_all.get(field.attname, field.get_default())) for field in fields}
+    same = {field.attname: _prepared(field, for_all.get(field.attname, _default(field))) for field in fields}
     varied = [(place, field) for place, field in enumerate(fields) if field.attname in own]
     plain = [same[field.attname] for field in fields]
     quote = connection.ops.quote_name
@@ -34,6 +35,11 @@ def rows_insert(model: type[Model], rows: Sequence[Mapping[str, Any]], **for_all
     with connection.cursor() as cursor:
         for start in range(0, len(rows), ROWS_AT_A_TIME):
             cursor.executemany(sql, [_params(plain, varied, row) for row in rows[start : start + ROWS_AT_A_TIME]])
+
+
+def _default(field: Field) -> Any:
+    is_moment = getattr(field, "auto_now", False) or getattr(field, "auto_now_add", False)
+    return timezone.now() if is_moment else field.get_default()
 
 
 def _params(plain: list[Any], varied: list[tuple[int, Field]], row: Mapping[str, Any]) -> list[Any]:

@@ -1,0 +1,69 @@
+"""Adding photos to a log, a slab or a stack, and removing one."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Model
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from yard.forms.photo_form import PhotoForm
+from yard.models import Log, Photo, Slab, Stack
+from yard.services.photos import photo_add as add
+from yard.services.photos import photo_remove as remove
+from yard.templatetags.photos import photo_context
+
+THINGS: dict[str, type[Model]] = {"log": Log, "slab": Slab, "stack": Stack}
+
+
+def photo_add(request: HttpRequest, noun: str, pk: int) -> HttpResponse:
+    """Keep what was chosen and show the photos again; without a script, go back to the thing's page."""
+    if noun not in THINGS:
+        raise Http404
+    thing = get_object_or_404(THINGS[noun], pk=pk)
+    form = PhotoForm(request.POST or None, request.FILES or None) if request.method == "POST" else PhotoForm()
+    if request.method == "POST" and form.is_valid() and _added(request, thing, form):
+        if not request.htmx:
+            return redirect(f"yard:{noun}-page", pk=pk)
+        form = None
+    status = 422 if form is not None and form.errors else 200
+    return _shown(request, thing, form, status)
+
+
+def photo_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take one photo away."""
+    photo = get_object_or_404(Photo.objects.select_related("log", "slab", "stack"), pk=pk)
+    thing = photo.log or photo.slab or photo.stack
+    remove(photo=photo, by=request.user)
+    if request.htmx:
+        return _shown(request, thing, None, 200)
+    messages.success(request, "The photo is removed.")
+    return redirect(f"yard:{thing._meta.model_name}-page", pk=thing.pk)
+
+
+def _added(request: HttpRequest, thing: Log | Slab | Stack, form: PhotoForm) -> bool:
+    """Keep each picture; one that cannot be read is named, those before it stay."""
+    kept = 0
+    for upload, key in zip(form.cleaned_data["photos"], form.keys(), strict=True):
+        try:
+            add(
+                thing=thing,
+                upload=upload,
+                by=request.user,
+                caption=form.cleaned_data["caption"],
+                client_key=key,
+                time_zone=request.yard.time_zone,
+            )
+            kept += 1
+        except ValidationError as error:
+            form.add_error("photos", f"{upload.name}: {error.messages[0]}")
+    if form.errors and kept:
+        form.add_error("photos", f"The other {kept} {'is' if kept == 1 else 'are'} kept.")
+    return not form.errors
+
+
+def _shown(request: HttpRequest, thing: Log | Slab | Stack, form: PhotoForm | None, status: int) -> HttpResponse:
+    context = photo_context(request, thing, list(thing.photos.all()), form)
+    context["back"] = reverse(f"yard:{context['noun']}-page", args=[thing.pk])
+    template = "yard/_photos.html" if request.htmx else "yard/photo_add.html"
+    return render(request, template, context, status=status)
