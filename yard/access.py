@@ -17,6 +17,9 @@ WORKERS = frozenset({OWNER, HAND})
 EVERYBODY = frozenset({OWNER, HAND, VIEWER})
 ANYONE = EVERYBODY | {STRANGER}
 
+# Viewers may post these all the same: they answer a question and change nothing.
+HARMLESS_POSTS: set[str] = set()
+
 Row = Mapping[str, frozenset[str]]
 
 
@@ -69,6 +72,21 @@ TABLE: dict[str, Row] = {
     "yard:saw-finish": row(post=WORKERS),
     "yard:saw-row": row(get=WORKERS, post=WORKERS),
     # stacks, bays, map
+    "yard:stacks": row(get=EVERYBODY),
+    "yard:stacks-export": row(get=EVERYBODY),
+    "yard:stack-build": row(get=WORKERS, post=WORKERS),
+    "yard:stack-page": row(get=EVERYBODY),
+    "yard:stack-edit": row(get=WORKERS, post=WORKERS),
+    "yard:stack-move": row(get=WORKERS, post=WORKERS),
+    "yard:stack-add": row(get=WORKERS, post=WORKERS),
+    "yard:stack-take-out": row(get=WORKERS, post=WORKERS),
+    "yard:stack-take-down": row(get=WORKERS, post=WORKERS),
+    "yard:bays": row(get=EVERYBODY),
+    "yard:bay-new": row(get=OWNERS, post=OWNERS),
+    "yard:bay-page": row(get=EVERYBODY),
+    "yard:bay-edit": row(get=OWNERS, post=OWNERS),
+    "yard:bay-close": row(post=OWNERS),
+    "yard:map": row(get=EVERYBODY),
     # moisture, weather, ready
     # in and out
 }

@@ -1,5 +1,6 @@
 """The yard's settings: place, units, money, log rule, targets; and the first bays at set-up."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -93,7 +94,8 @@ class YardSettingsForm(VersionedForm, PlaceForm, MoneyAndMeasureForm):
 
 def initial_of(yard: Yard) -> dict[str, Any]:
     """The yard's row as the form's first values."""
-    return {name: getattr(yard, name) for name in YardSettingsForm.base_fields}
+    row = {name: getattr(yard, name) for name in YardSettingsForm.base_fields}
+    return row | {"tax_pct": Decimal(f"{Decimal(yard.tax_pct).normalize():f}")}
 
 
 class FirstBayForm(forms.Form):
