@@ -50,7 +50,7 @@ class SawSizesForm(forms.Form):
     def clean_quarters(self) -> float | None:
         text = self.cleaned_data["quarters"]
         try:
-            return nominal_in(text if "/" in text else f"{text}/4") * 4 if text else None
+            return nominal_in(f"{text}/4" if text.isdecimal() else text) * 4 if text else None
         except CannotRead as error:
             raise forms.ValidationError(str(error)) from None
 
@@ -123,14 +123,19 @@ class SawRowForm(VersionedForm, SawDetailsForm):
         values = self.sizes() | self.details() | {"matched_set": self.cleaned_data["matched_set"]}
         if not values["tag"]:
             del values["tag"]
-        if "thickness_in" in self.changed_data and "quarters" not in self.changed_data:
+        if self._touched("thickness_in") and not self._touched("quarters"):
             as_typed = self.fields["thickness_in"].typed
             in_quarters = as_typed is not None and as_typed.typed_unit == "quarters"
             nominal = as_typed.typed_value if in_quarters else quarters_suggest(values["thickness_in"])
             values["quarters"] = nominal
-        if not self.changed_data or not {"tally", "length_in", "kind"} & set(self.changed_data):
+        if not any(self._touched(name) for name in ("tally", "length_in", "kind")):
             del values["tally"]  # boards of several lengths stay as they were tallied
         return values
+
+    def _touched(self, name: str) -> bool:
+        """Whether a field came back other than it was shown."""
+        shown = self.fields[name].prepare_value(self.initial.get(name))
+        return str(self[name].data or "").strip() != str(shown or "").strip()
 
 
 class KerfForm(forms.Form):

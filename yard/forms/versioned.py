@@ -50,7 +50,7 @@ class VersionedForm(forms.Form):
             return "nothing"
         if isinstance(value, bool):
             return "yes" if value else "no"
-        if value in choices:
+        if not isinstance(value, list) and value in choices:
             return str(choices[value])
         if isinstance(value, Model):
             return str(value)

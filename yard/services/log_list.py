@@ -72,6 +72,8 @@ def logs_waiting() -> Waiting:
 
 def _species_keys(word: str) -> list[str]:
     """The woods that a word names outright, without the guesses at misspellings."""
+    if len(word) < 3:
+        return []
     return [
         wood.key for wood in find_species(word) if word.lower() in f"{wood.common_name} {wood.botanical_name}".lower()
     ]

@@ -67,7 +67,9 @@ def saw_finish(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as error:
         return saw_sheet(request, log, status=409, refused=str(error))
     found = saw_yield(log, list(slabs_of_log(log)))
-    words = f"Log {log.tag} is sawn: {found.slabs} slabs, {quantities.bf(found.sawn_bf)}."
+    words = (
+        f"Log {log.tag} is sawn: {found.slabs} slab{'' if found.slabs == 1 else 's'}, {quantities.bf(found.sawn_bf)}."
+    )
     messages.success(request, words)
     to = reverse("yard:log-page", args=[log.pk])
     return HttpResponseClientRedirect(to) if request.htmx else redirect(to)
