@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 
 from yard.forms.me import MyChoicesForm
 from yard.models import Person
-from yard.services.people import choices_change
+from yard.services.people import choices_change, password_set
 
 
 def me(request: HttpRequest) -> HttpResponse:
@@ -22,8 +22,8 @@ def me(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Kept.")
         return redirect("yard:me")
     if sent == "password" and password.is_valid():
-        password.save()
-        update_session_auth_hash(request, request.user)
+        password_set(person=person, password=password.cleaned_data["new_password1"])
+        update_session_auth_hash(request, person)
         messages.success(request, "Your password is changed. Other devices have to log in again.")
         return redirect("yard:me")
     status = 422 if sent else 200
