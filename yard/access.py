@@ -88,6 +88,11 @@ TABLE: dict[str, Row] = {
     "yard:bay-close": row(post=OWNERS),
     "yard:map": row(get=EVERYBODY),
     # moisture, weather, ready
+    # labels, phone
+    "yard:labels": row(get=WORKERS),
+    "yard:labels-pdf": row(get=WORKERS),
+    "yard:code": row(get=EVERYBODY),
+    "yard:code-find": row(get=EVERYBODY),
     # in and out
 }
 

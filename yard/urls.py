@@ -1,11 +1,16 @@
 """The yard's URLs; each name has its row in `access.py`."""
 
-from django.urls import path
+from django.urls import path, re_path
 
 from yard.views import (
+    bay_edit,
+    bay_page,
+    bays,
+    code,
     health,
     history,
     invite,
+    labels,
     log_edit,
     log_new,
     log_page,
@@ -26,9 +31,15 @@ from yard.views import (
     saw_steps,
     set_up,
     species_suggest,
+    stack_build,
+    stack_edit,
+    stack_page,
+    stack_steps,
+    stacks,
     today,
     yard_settings,
 )
+from yard.views import map as yard_map
 
 app_name = "yard"
 
@@ -71,6 +82,26 @@ urlpatterns = [
     path("logs/<int:pk>/saw/finish/", saw_steps.saw_finish, name="saw-finish"),
     path("logs/<int:pk>/saw/<int:slab_pk>/", saw_row.saw_row, name="saw-row"),
     # stacks, bays, map
+    path("stacks/", stacks.stacks, name="stacks"),
+    path("stacks/export/", stacks.stacks_export, name="stacks-export"),
+    path("stacks/build/", stack_build.stack_build, name="stack-build"),
+    path("stacks/<int:pk>/", stack_page.stack_page, name="stack-page"),
+    path("stacks/<int:pk>/edit/", stack_edit.stack_edit, name="stack-edit"),
+    path("stacks/<int:pk>/move/", stack_steps.stack_move, name="stack-move"),
+    path("stacks/<int:pk>/add/", stack_steps.stack_add, name="stack-add"),
+    path("stacks/<int:pk>/take-out/", stack_steps.stack_take_out, name="stack-take-out"),
+    path("stacks/<int:pk>/take-down/", stack_steps.stack_take_down, name="stack-take-down"),
+    path("bays/", bays.bays, name="bays"),
+    path("bays/new/", bay_edit.bay_new, name="bay-new"),
+    path("bays/<int:pk>/", bay_page.bay_page, name="bay-page"),
+    path("bays/<int:pk>/edit/", bay_edit.bay_edit, name="bay-edit"),
+    path("bays/<int:pk>/close/", bay_page.bay_close, name="bay-close"),
+    path("map/", yard_map.map_page, name="map"),
     # moisture, weather, ready
+    # labels, phone
+    path("labels/", labels.labels, name="labels"),
+    path("labels/print/", labels.labels_pdf, name="labels-pdf"),
+    path("c/", code.code_find, name="code-find"),
+    re_path(r"^[cC]/(?P<text>[^/]{1,40})/?$", code.code, name="code"),
     # in and out
 ]

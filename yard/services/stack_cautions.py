@@ -38,10 +38,10 @@ def stack_cautions(*, shape: Shape, figures: StackFigures) -> list[StackCaution]
 def loader_words(figures: StackFigures) -> str:
     """The line about lifting, with the stack's weight: always shown."""
     weight = figures.now or figures.green
+    about, most = quantities.about_weight(weight.weight_lb), quantities.about_weight(weight.high_lb)
     return (
-        f"Before a loader takes it: about {quantities.about_weight(weight.weight_lb)}, it may be "
-        f"{quantities.about_weight(weight.high_lb)} and stickers are not in it. A loader lifts less the further out the "
-        "load sits: go by the plate on the machine, and weigh before you trust a figure."
+        f"Before a loader takes it: about {about}, it may be {most}, and stickers are not in it. A loader lifts less "
+        "the further out the load sits: go by the plate on the machine, and weigh before you trust a figure."
     )
 
 

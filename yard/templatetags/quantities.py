@@ -18,7 +18,8 @@ register = template.Library()
 
 for write in (
     quantities.thickness, quantities.width, quantities.length_in, quantities.length_ft, quantities.area_in2,
-    quantities.area_ft2, quantities.weight, quantities.temp, quantities.temp_step, quantities.bf,
+    quantities.area_ft2, quantities.weight, quantities.about_weight, quantities.air_flow, quantities.air_speed,
+    quantities.temp, quantities.temp_step, quantities.bf,
     quantities.scale_bf, quantities.ft3, quantities.mc, quantities.pct, quantities.quarters, quantities.elevation,
     quantities.money,
 ):  # fmt: skip
