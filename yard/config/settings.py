@@ -18,8 +18,8 @@ DEBUG = MODE == "development"
 
 # A known key is fine where nothing is secret; production must bring its own.
 SECRET_KEY = env.text("SLABWRIGHT_SECRET_KEY", None if PRODUCTION else f"not-secret-{MODE}-only")
-if PRODUCTION and len(SECRET_KEY) < 32:
-    raise env.BadSetting("SLABWRIGHT_SECRET_KEY is too short: give at least 32 characters nobody can guess")
+if PRODUCTION and len(SECRET_KEY) < 50:
+    raise env.BadSetting("SLABWRIGHT_SECRET_KEY is too short: give at least 50 characters nobody can guess")
 SECRET_KEY_FALLBACKS = env.words("SLABWRIGHT_OLD_SECRET_KEYS")
 
 # Where the yard's own things are kept: database file, photos, collected static files.
@@ -31,6 +31,8 @@ HOSTS = env.words("SLABWRIGHT_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
 ALLOWED_HOSTS = HOSTS
 HTTPS = env.flag("SLABWRIGHT_HTTPS", default=PRODUCTION)
 BEHIND_PROXY = env.flag("SLABWRIGHT_BEHIND_PROXY", default=False)
+# The address that labels lead to, such as https://yard.local:8443; empty: the one that their page was opened at.
+PUBLIC_URL = env.text("SLABWRIGHT_URL", "")
 ROOT_URLCONF = "yard.config.urls"
 WSGI_APPLICATION = "yard.config.wsgi.application"
 LOGIN_URL = "yard:login"
