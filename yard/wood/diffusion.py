@@ -127,8 +127,8 @@ class Boards:
     half_thickness_m: Floats
     diffusivity_m2_s: Floats  # D at 20 °C
     surface_m_s: Floats  # S at 20 °C
+    fibre_saturation_pct: Floats
     emc_offset_pct: Floats  # added to the EMC of the air
-    fibre_saturation_pct: float
 
     def __len__(self) -> int:
         return len(self.diffusivity_m2_s)
@@ -138,16 +138,16 @@ def boards(
     half_thickness_m: Floats | float,
     diffusivity_m2_s: Floats | float,
     surface_m_s: Floats | float,
-    fibre_saturation_pct: float,
+    fibre_saturation_pct: Floats | float,
     emc_offset_pct: Floats | float = 0.0,
 ) -> Boards:
     """Return Boards, every figure spread to the same number of boards."""
     spread = np.broadcast_arrays(
         *(np.atleast_1d(np.asarray(one, dtype=np.float64)) for one in (
-            half_thickness_m, diffusivity_m2_s, surface_m_s, emc_offset_pct
+            half_thickness_m, diffusivity_m2_s, surface_m_s, fibre_saturation_pct, emc_offset_pct
         ))
     )  # fmt: skip
-    return Boards(spread[0], spread[1], spread[2], spread[3], float(fibre_saturation_pct))
+    return Boards(*spread)
 
 
 FIRST_STEP, GROWTH, LONGEST_STEP = 2e-5, 0.25, 0.05
@@ -220,7 +220,7 @@ class _Walker:
         self.face = modes.face.astype(dtype)[None, :]
         self.surface = lot.surface_m_s.astype(dtype)
         self.offset = lot.emc_offset_pct.astype(dtype)
-        self.saturation = dtype(lot.fibre_saturation_pct)
+        self.saturation = lot.fibre_saturation_pct.astype(dtype)
         self.work, self.spare = np.empty_like(state), np.empty_like(state)
         self.emc, self.most, self.flux = (np.empty(len(lot), dtype) for _ in range(3))
         self.face_pct = np.empty((1, len(lot)), dtype)

@@ -8,7 +8,7 @@ without a row take the median of their drying group. The result is data/drying_p
 """
 
 import csv
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -21,15 +21,16 @@ from yard.wood.air_history import WarmTime, warm_time
 from yard.wood.climate import city, daily_climate
 from yard.wood.diffusion import Floats, boards, grid, march
 from yard.wood.drying import M_PER_IN, STEP_WARM_DAYS, air_from_humidity, warm_steps
-from yard.wood.drying_parameters import SURFACE_KG_M2_S, WATER_KG_M3
+from yard.wood.drying_parameters import SURFACE_KG_M2_S, WATER_KG_M3, drying_parameters
 from yard.wood.species import Species, all_species, species
 
 DATA = Path(__file__).parent / "data"
 PLACE = "WI-Madison"
 TARGET_PCT = 20.0
+TYPICAL_M2_S = 3e-11  # sets the length of the steps only
 FIT_YEAR, START_DAY, RUN_DAYS = 2025, 15, 900
 
-SLOWEST_M2_S, CAP_M2_S = 2e-12, 1.6e-10
+SLOWEST_M2_S, CAP_M2_S, RUNGS = 2e-12, 1.6e-10, 64
 # m²/s: the range searched; the cap is the constant behind the quickest sugar maple read (PECK-1957, 40 days)
 
 
@@ -84,19 +85,29 @@ def _clocks(start_day: int) -> tuple[WarmTime, ...]:
     return tuple(warm_time(air_from_humidity(one.temp_f, one.rh_pct)) for one in normals)
 
 
-def days_by_start_month(
-    wood: Species, diffusivity_m2_s: Floats, surface_factor: Floats, start_day: int = START_DAY
-) -> Floats:
-    """Return days to 20% (start months, constants) of a one-inch board; infinite where not reached."""
-    half_m, surface = M_PER_IN / 2, surface_factor * SURFACE_KG_M2_S / (WATER_KG_M3 * wood.basic_specific_gravity)
-    lot = boards(half_m, diffusivity_m2_s, surface, wood.fibre_saturation_pct)
-    profile = np.full((len(grid().width), len(lot)), wood.green_moisture.mc_pct)
-    found = []
-    for clock in _clocks(start_day):
-        edges = warm_steps(clock.total_s, half_m, 3e-11, STEP_WARM_DAYS)
-        run = march(lot, profile, edges, clock.mean_emc_pct(edges), grid().mean_weights()[None, :])
-        found.append(first_days(np.asarray(run.readings[:, 0]), edges, clock))
-    return np.array(found)
+@dataclass(frozen=True, eq=False)
+class Trial:
+    """One-inch boards to be dried at Madison: a species, D at 20 °C and surface factor for each."""
+
+    woods: tuple[Species, ...]
+    diffusivity_m2_s: Floats
+    surface_factor: Floats
+
+    def days_by_start_month(self, start_day: int = START_DAY) -> Floats:
+        """Return days to 20% (start months, boards); infinite where not reached."""
+        half_m = M_PER_IN / 2
+        gravity = np.array([wood.basic_specific_gravity for wood in self.woods])
+        surface = self.surface_factor * SURFACE_KG_M2_S / (WATER_KG_M3 * gravity)
+        saturation = np.array([wood.fibre_saturation_pct for wood in self.woods])
+        lot = boards(half_m, self.diffusivity_m2_s, surface, saturation)
+        start = np.array([wood.green_moisture.mc_pct for wood in self.woods])
+        profile = np.broadcast_to(start, (len(grid().width), len(lot)))
+        found = []
+        for clock in _clocks(start_day):
+            edges = warm_steps(clock.total_s, half_m, TYPICAL_M2_S, STEP_WARM_DAYS)
+            run = march(lot, profile, edges, clock.mean_emc_pct(edges), grid().mean_weights()[None, :])
+            found.append(first_days(np.asarray(run.readings[:, 0]), edges, clock))
+        return np.array(found)
 
 
 def first_days(mean_pct: Floats, edges_s: Floats, clock: WarmTime) -> Floats:
@@ -109,24 +120,47 @@ def first_days(mean_pct: Floats, edges_s: Floats, clock: WarmTime) -> Floats:
     return np.where(mean_pct.min(axis=0) <= TARGET_PCT, days, np.inf)
 
 
-def fit(wood: Species, shortest_days: float) -> Fitted:
-    """Return the constants that dry a one-inch board in the shortest published time at Madison."""
-    trial = np.geomspace(SLOWEST_M2_S, CAP_M2_S, 64)
-    days = days_by_start_month(wood, trial, np.ones_like(trial)).min(axis=0)
-    if days[-1] <= shortest_days:
-        diffusivity = float(np.exp(np.interp(-shortest_days, -days, np.log(trial))))
-        factor = 1.0
-    else:
-        factors = np.geomspace(1.0, 30.0, 64)
-        days = days_by_start_month(wood, np.full_like(factors, CAP_M2_S), factors).min(axis=0)
-        diffusivity, factor = CAP_M2_S, float(np.exp(np.interp(-shortest_days, -days, np.log(factors))))
-    found = days_by_start_month(wood, np.array([diffusivity]), np.array([factor]))
-    return Fitted(diffusivity, factor, float(found.min()), float(found.max()))
+def stored_trial(keys: Sequence[str]) -> Trial:
+    """Return the Trial of species with the constants that are stored."""
+    stored = [drying_parameters(key) for key in keys]
+    return Trial(
+        tuple(species(key) for key in keys),
+        np.array([one.diffusivity_m2_s for one in stored]),
+        np.array([one.surface_factor for one in stored]),
+    )
+
+
+def fit(wanted: Sequence[tuple[Species, float]]) -> list[Fitted]:
+    """Return the constants that dry one-inch boards in the shortest published times [days] at Madison."""
+    woods = tuple(wood for wood, _ in wanted)
+    ladder, factors = np.geomspace(SLOWEST_M2_S, CAP_M2_S, RUNGS), np.geomspace(1.0, 30.0, RUNGS)
+    by_inside = _shortest(woods, ladder, np.ones(RUNGS))
+    by_surface = _shortest(woods, np.full(RUNGS, CAP_M2_S), factors)
+    diffusivity, factor = np.full(len(woods), CAP_M2_S), np.ones(len(woods))
+    for n, (_, days) in enumerate(wanted):
+        if by_inside[n, -1] <= days:
+            diffusivity[n] = np.exp(np.interp(-days, -by_inside[n], np.log(ladder)))
+        else:
+            factor[n] = np.exp(np.interp(-days, -by_surface[n], np.log(factors)))
+    days_found = Trial(woods, diffusivity, factor).days_by_start_month()
+    return [
+        Fitted(float(d), float(f), float(days.min()), float(days.max()))
+        for d, f, days in zip(diffusivity, factor, days_found.T, strict=True)
+    ]
+
+
+def _shortest(woods: tuple[Species, ...], diffusivities: Floats, factors: Floats) -> Floats:
+    """Days from the best start month (woods, rungs) over pairs of constants."""
+    many = tuple(wood for wood in woods for _ in diffusivities)
+    trial = Trial(many, np.tile(diffusivities, len(woods)), np.tile(factors, len(woods)))
+    return np.asarray(trial.days_by_start_month().min(axis=0).reshape(len(woods), -1))
 
 
 def fit_all() -> dict[str, tuple[PublishedTime, Fitted]]:
     """Fit every species that the 1-inch table serves."""
-    return {key: (row, fit(species(key), row.shortest_days)) for row in published_times() for key in row.species_keys}
+    served = [(key, row) for row in published_times() for key in row.species_keys]
+    found = fit([(species(key), row.shortest_days) for key, row in served])
+    return {key: (row, one) for (key, row), one in zip(served, found, strict=True)}
 
 
 FIELDS = (

@@ -24,6 +24,7 @@ class DryingParameters:
     species_key: str
     diffusivity_m2_s: float
     surface_m_s: float
+    surface_factor: float
     start_mc_pct: float
     fibre_saturation_pct: float
     basis: str
@@ -77,6 +78,7 @@ def drying_parameters(wood: str | Species, *, shelter: float = 1.0) -> DryingPar
         wood.key,
         row.diffusivity_m2_s,
         shelter * row.surface_factor * SURFACE_KG_M2_S / (WATER_KG_M3 * wood.basic_specific_gravity),
+        row.surface_factor,
         wood.green_moisture.mc_pct,
         wood.fibre_saturation_pct,
         row.basis,

@@ -24,8 +24,10 @@ CONDENSATE_SD = 0.05
 PIN_RANGE_PCT = (7.0, 28.0)
 # %: a resistance meter reads from about 7% to about fibre saturation. WH-GTR190, AH-188 (from memory)
 
-OUTLIER_SHARE, OUTLIER_SPREAD = 0.02, 8.0
+SLIP_SHARE, SLIP_SPREAD = 0.02, 8.0
 # one record in fifty may be off eight times as far: a slip of the pen must not sink the rest (our choice)
+OVEN_SLIP_SHARE = 0.001
+# an oven section is work done with care: rather a wet log than a wrong section (our choice)
 
 RATIO_RANGE = (0.2, 2.0)
 
@@ -136,7 +138,7 @@ class OvenSection:
         return run.mean_at(run.day(self.on))
 
     def log_likelihood(self, expected: Reals) -> Reals:
-        return robust_log_likelihood(expected, self.value, self.spread)
+        return robust_log_likelihood(expected, self.value, self.spread, OVEN_SLIP_SHARE)
 
     def __str__(self) -> str:
         return f"oven section of {_day(self.on)}"
@@ -228,11 +230,18 @@ class CondensateCaught:
 Observation = WeighingRatio | StackWeighing | OvenSection | PinReading | CondensateCaught
 
 
-def robust_log_likelihood(expected: Reals, value: float, spread: float) -> Reals:
-    """Return the log-likelihood of a normal error with a small share of far larger ones."""
+def robust_log_likelihood(
+    expected: Reals, value: float, spread: float, slip_share: float = SLIP_SHARE
+) -> Reals:
+    """Return the log-likelihood of a normal error with a small share of far larger ones.
+
+    >>> near, far = robust_log_likelihood(np.array([20.0, 40.0]), 20.0, 2.0)
+    >>> bool(near > far > -10.0)
+    True
+    """
     square = ((np.asarray(expected, dtype=np.float64) - value) / spread) ** 2
-    near = np.log(1.0 - OUTLIER_SHARE) - 0.5 * square
-    far = np.log(OUTLIER_SHARE / OUTLIER_SPREAD) - 0.5 * square / OUTLIER_SPREAD**2
+    near = np.log(1.0 - slip_share) - 0.5 * square
+    far = np.log(slip_share / SLIP_SPREAD) - 0.5 * square / SLIP_SPREAD**2
     return np.asarray(np.logaddexp(near, far))
 
 
