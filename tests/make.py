@@ -6,7 +6,7 @@ from itertools import count
 
 from django.utils import timezone
 
-from yard.models import Bay, Invite, Person, Yard
+from yard.models import Bay, Invite, Person, Sensor, Yard
 from yard.services.slabs import slab_add
 from yard.services.stacks import stack_build
 
@@ -48,6 +48,11 @@ def make_bay(name=None, kind="outdoors", **fields):
     """A bay in the yard's weather with room for five stacks."""
     chosen = {"places": 5} | fields
     return Bay.objects.create(name=name or f"Row {next(_number)}", kind=kind, **chosen)
+
+
+def make_sensor(name="Sensor", **fields):
+    """A sensor of air temperature and humidity."""
+    return Sensor.objects.create(name=name, **fields)
 
 
 def make_log(tag="", species_key="oak-northern-red", **fields):

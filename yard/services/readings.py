@@ -1,18 +1,22 @@
-"""Sensor readings come in: kept once each, and the days they touch averaged anew."""
+"""Sensor readings come in: kept once each, and the days they touch averaged anew.
+
+Only this module writes readings and the days made of them.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from django.db import transaction
+from django.db import connection, transaction
+from django.utils import timezone
 
 from yard.models import Reading, Sensor, SensorDay, Yard
-from yard.wood.humid_air import rh_pct_from_wet_bulb
-from yard.wood.ranges import OutsideRange
+from yard.services.air_changed import sensor_changed
+from yard.services.reading_columns import ReadingColumns, day_means, local_clock, utc_seconds
 
-BATCH_ROWS = 2000
+ROWS_AT_A_TIME = 5000
 HOURS_FOR_A_DAY = 12  # fewer different hours than this and the day's average is not trusted (our own limit)
 
 
@@ -29,7 +33,7 @@ class ReadingIn:
 
 @dataclass(frozen=True)
 class ReadingsTaken:
-    """What became of a batch: how many were new, how many the yard already had, which days changed."""
+    """What became of a batch: how many were new, how many the yard already had, which days they touch."""
 
     new: int
     known: int
@@ -39,84 +43,120 @@ class ReadingsTaken:
 
 def readings_record(*, sensor: Sensor, rows: Iterable[ReadingIn]) -> ReadingsTaken:
     """Keep readings of a sensor; a repeated (sensor, time) is the same reading and changes nothing."""
+    held = list(rows)
+    columns = ReadingColumns(
+        np.array([row.at.astimezone(UTC).replace(tzinfo=None) for row in held], dtype="datetime64[us]"),
+        *(np.array([_nan(getattr(row, name)) for row in held]) for name in ReadingColumns.MEASURES),
+    )
+    return readings_import(sensor=sensor, columns=columns)
+
+
+@transaction.atomic
+def readings_import(*, sensor: Sensor, columns: ReadingColumns) -> ReadingsTaken:
+    """Keep many readings given as columns; as `readings_record`, of the same time the first counts."""
+    if not len(columns):
+        return ReadingsTaken(0, 0, None, None)
+    given, columns = len(columns), columns.once()
     zone = ZoneInfo(Yard.objects.get(pk=1).time_zone)
-    seen = 0
-    days: set[date] = set()
+    days, hours = local_clock(columns.at_utc, zone)
+    touched = np.unique(days)
+    had = _days_with_readings(sensor, touched)
+    new = _insert(sensor, columns)
+    if new:
+        _average(sensor, columns, days, hours, touched, had, zone)
+        _tell(sensor, touched)
+    return ReadingsTaken(new=new, known=given - new, first_day=touched[0].item(), last_day=touched[-1].item())
+
+
+def sensor_days_rebuild(*, sensor: Sensor) -> int:
+    """Average every day of a sensor anew, as after a change of the yard's time zone; returns how many days."""
+    zone = ZoneInfo(Yard.objects.get(pk=1).time_zone)
     with transaction.atomic():
-        before = _count(sensor)
-        batch: list[Reading] = []
-        for row in rows:
-            seen += 1
-            days.add(row.at.astimezone(zone).date())
-            batch.append(
-                Reading(
-                    sensor=sensor,
-                    at=row.at,
-                    temp_f=row.temp_f,
-                    rh_pct=row.rh_pct,
-                    wet_bulb_f=row.wet_bulb_f,
-                    core_f=row.core_f,
-                )
-            )
-            if len(batch) == BATCH_ROWS:
-                Reading.objects.bulk_create(batch, ignore_conflicts=True)
-                batch = []
-        Reading.objects.bulk_create(batch, ignore_conflicts=True)
-        new = _count(sensor) - before
-        if new:
-            for day in sorted(days):
-                sensor_day_average(sensor=sensor, day=day, zone=zone)
-    return ReadingsTaken(
-        new=new, known=seen - new, first_day=min(days, default=None), last_day=max(days, default=None)
+        SensorDay.objects.filter(sensor=sensor).delete()
+        first = Reading.objects.filter(sensor=sensor).order_by("at").values_list("at", flat=True).first()
+        last = Reading.objects.filter(sensor=sensor).order_by("-at").values_list("at", flat=True).first()
+        if first is None:
+            return 0
+        start, end = first.astimezone(zone).date(), last.astimezone(zone).date()
+        year = start
+        while year <= end:
+            stop = min(year + timedelta(days=365), end)
+            kept = _stored(sensor, year, stop, zone)
+            _write_days(sensor, kept, *local_clock(kept.at_utc, zone))
+            year = stop + timedelta(days=1)
+    return SensorDay.objects.filter(sensor=sensor).count()
+
+
+def _nan(value: float | None) -> float:
+    return float("nan") if value is None else value
+
+
+def _insert(sensor: Sensor, columns: ReadingColumns) -> int:
+    """Insert all readings, leaving out those whose time is there already; returns how many were new."""
+    quote = connection.ops.quote_name
+    names = ("sensor_id", "at", *ReadingColumns.MEASURES)
+    listed = ", ".join(quote(name) for name in names)
+    marks = ", ".join(["%s"] * len(names))
+    sql = f"INSERT INTO {quote(Reading._meta.db_table)} ({listed}) VALUES ({marks}) ON CONFLICT DO NOTHING"
+    adapt = connection.ops.adapt_datetimefield_value
+    times = [adapt(when.replace(tzinfo=UTC)) for when in columns.at_utc.astype("datetime64[us]").tolist()]
+    rows = list(zip([sensor.pk] * len(times), times, *columns.plain(), strict=True))
+    new = 0
+    with connection.cursor() as cursor:
+        for start in range(0, len(rows), ROWS_AT_A_TIME):
+            cursor.executemany(sql, rows[start : start + ROWS_AT_A_TIME])
+            new += cursor.rowcount
+    return new
+
+
+def _days_with_readings(sensor: Sensor, touched: np.ndarray) -> np.ndarray:
+    span = (touched[0].item(), touched[-1].item())
+    found = SensorDay.objects.filter(sensor=sensor, day__range=span).values_list("day", flat=True)
+    return np.array(sorted(found), dtype="datetime64[D]")
+
+
+def _average(sensor, columns, days, hours, touched, had, zone) -> None:
+    """Days that are new by the batch itself; days that had readings before by all that is kept of them."""
+    fresh = ~np.isin(days, had)
+    _write_days(sensor, columns.some(fresh), days[fresh], hours[fresh])
+    again = touched[np.isin(touched, had)]
+    for run in np.split(again, np.flatnonzero(np.diff(again).astype(int) > 1) + 1):
+        if len(run):
+            kept = _stored(sensor, run[0].item(), run[-1].item(), zone)
+            _write_days(sensor, kept, *local_clock(kept.at_utc, zone))
+
+
+def _stored(sensor: Sensor, first: date, last: date, zone: ZoneInfo) -> ReadingColumns:
+    start, end = (utc_seconds(day, zone) for day in (first, last + timedelta(days=1)))
+    rows = Reading.objects.filter(sensor=sensor, at__gte=start, at__lt=end).order_by("at")
+    held = list(rows.values_list("at", *ReadingColumns.MEASURES).iterator(chunk_size=ROWS_AT_A_TIME))
+    return ReadingColumns(
+        np.array([at.astimezone(UTC).replace(tzinfo=None) for at, *_ in held], dtype="datetime64[us]"),
+        *(np.array([_nan(row[place]) for row in held]) for place in range(1, 1 + len(ReadingColumns.MEASURES))),
     )
 
 
-def sensor_day_average(*, sensor: Sensor, day: date, zone: ZoneInfo) -> SensorDay | None:
-    """Average one local day of readings: by the hour first, so that a busy hour does not weigh more."""
-    start = datetime.combine(day, time(), zone).astimezone(UTC)
-    end = datetime.combine(day + timedelta(days=1), time(), zone).astimezone(UTC)
-    rows = list(
-        Reading.objects.filter(sensor=sensor, at__gte=start, at__lt=end).values_list(
-            "at", "temp_f", "rh_pct", "wet_bulb_f"
-        )
+def _write_days(sensor: Sensor, columns: ReadingColumns, days: np.ndarray, hours: np.ndarray) -> None:
+    if not len(columns):
+        return
+    elevation_ft = Yard.objects.values_list("elevation_ft", flat=True).get(pk=1)
+    SensorDay.objects.bulk_create(
+        [SensorDay(sensor=sensor, **row) for row in day_means(columns, days, hours, elevation_ft)],
+        batch_size=ROWS_AT_A_TIME,
+        update_conflicts=True,
+        unique_fields=["sensor", "day"],
+        update_fields=["temp_f", "rh_pct", "readings", "hours"],
     )
-    if not rows:
-        SensorDay.objects.filter(sensor=sensor, day=day).delete()
-        return None
-    hours = np.array([int((at - start).total_seconds() // 3600) for at, *_ in rows])
-    temps = np.array([np.nan if temp is None else temp for _at, temp, _rh, _wet in rows])
-    humidities = np.array([_humidity(temp, rh, wet) for _at, temp, rh, wet in rows])
-    row, _created = SensorDay.objects.update_or_create(
+
+
+def _tell(sensor: Sensor, touched: np.ndarray) -> None:
+    """Whole days that are over and can be trusted make estimates out of date; today's go on changing."""
+    whole = SensorDay.objects.filter(
         sensor=sensor,
-        day=day,
-        defaults={
-            "temp_f": _mean_of_hours(hours, temps),
-            "rh_pct": _mean_of_hours(hours, humidities),
-            "readings": len(rows),
-            "hours": len(np.unique(hours)),
-        },
+        day__range=(touched[0].item(), touched[-1].item()),
+        day__lt=timezone.localdate(),
+        hours__gte=HOURS_FOR_A_DAY,
     )
-    return row
-
-
-def _humidity(temp_f: float | None, rh_pct: float | None, wet_bulb_f: float | None) -> float:
-    if rh_pct is not None:
-        return rh_pct
-    if temp_f is None or wet_bulb_f is None:
-        return float("nan")
-    try:
-        return rh_pct_from_wet_bulb(temp_f, wet_bulb_f)
-    except OutsideRange:
-        return float("nan")
-
-
-def _mean_of_hours(hours: np.ndarray, values: np.ndarray) -> float | None:
-    held = ~np.isnan(values)
-    if not held.any():
-        return None
-    means = [values[held & (hours == hour)].mean() for hour in np.unique(hours[held])]
-    return float(np.mean(means))
-
-
-def _count(sensor: Sensor) -> int:
-    return Reading.objects.filter(sensor=sensor).count()
+    first = whole.order_by("day").values_list("day", flat=True).first()
+    if first is not None:
+        sensor_changed(sensor=sensor, first=first, last=touched[-1].item())

@@ -7,11 +7,13 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from yard.models import Person, Record
+from yard.services.history import history_add
+from yard.services.refused import Refused
 
 R = TypeVar("R", bound=Record)
 
 
-class AlreadyVoidedError(ValueError):
+class AlreadyVoidedError(Refused):
     """The record was voided before; nothing changes."""
 
 
@@ -35,11 +37,20 @@ def record_once(model: type[R], *, client_key: uuid.UUID | None, **fields: Any) 
         return kept, False
 
 
+@transaction.atomic
 def record_void(*, record: Record, reason: str, by: Person | None) -> None:
-    """Take a record out of the reckoning with a reason; it stays to be seen."""
-    if record.voided:
-        raise AlreadyVoidedError(f"This was already voided: {record.void_reason}")
-    record.voided_at = timezone.now()
-    record.voided_by = by
-    record.void_reason = reason
-    record.save(update_fields=["voided_at", "voided_by", "void_reason"])
+    """Take a record out of the reckoning with a reason; it stays to be seen.
+
+    Errors: AlreadyVoidedError, also when somebody else voided it at the same moment; Refused without a reason.
+    """
+    reason = " ".join(reason.split())
+    if not reason:
+        raise Refused("Say why it does not count: it stays to be seen with your reason.", "reason")
+    voided = {"voided_at": timezone.now(), "voided_by": by, "void_reason": reason[:200]}
+    standing = type(record).objects.filter(pk=record.pk, voided_at__isnull=True)
+    if not standing.update(**voided):
+        record.refresh_from_db()
+        raise AlreadyVoidedError(f"This was already voided: {record.void_reason}", "reason")
+    for name, value in voided.items():
+        setattr(record, name, value)
+    history_add(record, by=by, action="voided", note=reason)

@@ -2,18 +2,24 @@
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 
 from yard.models import Bay, BayAir, SensorDay, WeatherDay, Yard
 from yard.services.readings import HOURS_FOR_A_DAY
+from yard.wood.cities import MonthClimate
 from yard.wood.climate import MonthlyClimate, daily_climate, monthly_climate
+from yard.wood.moisture import EMC_COLDEST_F, equilibrium_mc_pct
 
 FROM_SENSOR, FROM_FILE, FROM_CLIMATE, FROM_SETTING = "sensor", "file", "climate", "setting"
+FROM_OWN_CLIMATE = "own climate"
+USUAL = frozenset({FROM_CLIMATE, FROM_OWN_CLIMATE})
 IN_WORDS = {
     FROM_SENSOR: "a sensor in the yard",
     FROM_FILE: "weather files",
     FROM_CLIMATE: "the built-in climate (a usual year, not this one)",
+    FROM_OWN_CLIMATE: "the usual year of a weather file (not this one)",
     FROM_SETTING: "the bay's own setting",
 }
 
@@ -42,6 +48,10 @@ class DailyAir:
     def days(self) -> list[date]:
         return [self.first + timedelta(days=n) for n in range(len(self))]
 
+    def emc_pct(self) -> np.ndarray:
+        """The EMC of each day, of its mean temperature and mean humidity [%]."""
+        return np.asarray(equilibrium_mc_pct(np.maximum(self.temp_f, EMC_COLDEST_F), np.clip(self.rh_pct, 0, 100)))
+
     def sources_in_words(self) -> list[str]:
         """One sentence a source, the most days first: how many days of temperature and humidity it gave."""
         total = len(self)
@@ -52,7 +62,7 @@ class DailyAir:
         only_temp = sum(
             1
             for temp, rh in zip(self.temp_from, self.rh_from, strict=True)
-            if temp != FROM_CLIMATE and rh == FROM_CLIMATE
+            if temp not in USUAL and rh in USUAL
         )
         if only_temp:
             sentences.append(f"on {only_temp} of them only the temperature was measured")
@@ -60,10 +70,20 @@ class DailyAir:
 
 
 def yard_climate(yard: Yard) -> MonthlyClimate:
-    """The twelve usual months at the yard's place."""
+    """The twelve usual months: of the yard's own weather file where one was kept, else built in for its place."""
+    if yard.own_climate:
+        return _own_climate(yard.own_climate)
     if not yard.has_place:
         raise NoPlaceError
     return monthly_climate(yard.lat_deg, yard.lon_deg, yard.elevation_ft)
+
+
+def _own_climate(kept: dict[str, Any]) -> MonthlyClimate:
+    months = tuple(
+        MonthClimate(number, temp_f, rh_pct, float(equilibrium_mc_pct(max(temp_f, EMC_COLDEST_F), rh_pct)))
+        for number, (temp_f, rh_pct) in enumerate(kept["months"], start=1)
+    )
+    return MonthlyClimate(months, "weather file", kept["label"])
 
 
 def yard_air(*, first: date, last: date, yard: Yard | None = None) -> DailyAir:
@@ -71,14 +91,16 @@ def yard_air(*, first: date, last: date, yard: Yard | None = None) -> DailyAir:
     yard = yard or Yard.objects.get(pk=1)
     days = (last - first).days + 1
     usual = daily_climate(yard_climate(yard), first, days)
+    usual_from = FROM_OWN_CLIMATE if yard.own_climate else FROM_CLIMATE
     air = DailyAir(
         first=first,
         temp_f=np.array(usual.temp_f, dtype=float),
         rh_pct=np.array(usual.rh_pct, dtype=float),
-        temp_from=[FROM_CLIMATE] * days,
-        rh_from=[FROM_CLIMATE] * days,
+        temp_from=[usual_from] * days,
+        rh_from=[usual_from] * days,
     )
-    files = WeatherDay.objects.filter(day__range=(first, last)).values_list("day", "temp_f", "rh_pct")
+    files = WeatherDay.objects.filter(day__range=(first, last)).order_by("file_id")  # the newest lies on top
+    files = files.values_list("day", "temp_f", "rh_pct")
     _lay_over(air, files, FROM_FILE)
     sensor = SensorDay.objects.filter(
         sensor__is_outdoor=True, day__range=(first, last), hours__gte=HOURS_FOR_A_DAY
@@ -109,7 +131,7 @@ def bay_air(*, bay: Bay | None, outdoors: DailyAir) -> DailyAir:
         list(outdoors.rh_from),
     )
     if bay.air == BayAir.OFFSET:
-        air.temp_f += bay.offset_temp_f
+        np.add(air.temp_f, bay.offset_temp_f, out=air.temp_f)
         np.clip(air.rh_pct + bay.offset_rh_pct, 1.0, 99.0, out=air.rh_pct)
         return air
     last = outdoors.first + timedelta(days=days - 1)
