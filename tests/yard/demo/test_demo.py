@@ -28,11 +28,11 @@ BUILT_ROWS = """
 @pytest.fixture(scope="module")
 def demo(django_db_setup, django_db_blocker, tmp_path_factory):
     """The demo built once for all tests here, and taken back afterwards."""
-    with django_db_blocker.unblock(), override_settings(MEDIA_ROOT=tmp_path_factory.mktemp("media")):
-        with transaction.atomic():
-            build()
-            yield
-            transaction.set_rollback(True)
+    media = override_settings(MEDIA_ROOT=tmp_path_factory.mktemp("media"))
+    with django_db_blocker.unblock(), media, transaction.atomic():
+        build()
+        yield
+        transaction.set_rollback(True)
 
 
 def built_by_command(folder):
