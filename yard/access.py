@@ -51,6 +51,8 @@ TABLE: dict[str, Row] = {
     "yard:yard-settings": row(get=OWNERS, post=OWNERS),
     "yard:history": row(get=EVERYBODY),
     "yard:photo-file": row(get=EVERYBODY),
+    "yard:photo-add": row(get=WORKERS, post=WORKERS),
+    "yard:photo-remove": row(post=WORKERS),
     "yard:species-suggest": row(get=EVERYBODY),
     "yard:look": row(get=ANYONE, post=ANYONE),  # answers 404 outside development
     # logs, saw, slabs
@@ -71,6 +73,14 @@ TABLE: dict[str, Row] = {
     "yard:saw-start": row(post=WORKERS),
     "yard:saw-finish": row(post=WORKERS),
     "yard:saw-row": row(get=WORKERS, post=WORKERS),
+    "yard:slabs": row(get=EVERYBODY),
+    "yard:slabs-export": row(get=EVERYBODY),
+    "yard:slab-new": row(get=WORKERS, post=WORKERS),
+    "yard:slab-page": row(get=EVERYBODY),
+    "yard:slab-edit": row(get=WORKERS, post=WORKERS),
+    "yard:slab-dry": row(get=WORKERS, post=WORKERS),
+    "yard:slab-split": row(get=WORKERS, post=WORKERS),
+    "yard:slab-void": row(get=WORKERS, post=WORKERS),
     # stacks, bays, map
     "yard:stacks": row(get=EVERYBODY),
     "yard:stacks-export": row(get=EVERYBODY),
@@ -92,6 +102,7 @@ TABLE: dict[str, Row] = {
     "yard:labels": row(get=WORKERS),
     "yard:labels-pdf": row(get=WORKERS),
     "yard:code": row(get=EVERYBODY),
+    "yard:code-scanned": row(get=EVERYBODY),
     "yard:code-find": row(get=EVERYBODY),
     # in and out
 }

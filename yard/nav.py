@@ -51,6 +51,8 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
     (
         "Yard",
         (
+            Place("Labels", "yard:labels", "QR labels for logs, slabs, stacks, samples and bays"),
+            Place("Find by code", "yard:code-find", "A label that is torn or lost"),
             Place("Import", "yard:import", "Bring in a spreadsheet of logs or slabs"),
             Place("History", "yard:history", "Who changed what, and when"),
             Place("People", "yard:people", "Who may log in", ("yard:person",)),

@@ -1,6 +1,6 @@
 """The yard's URLs; each name has its row in `access.py`."""
 
-from django.urls import path, re_path
+from django.urls import path
 
 from yard.views import (
     bay_edit,
@@ -24,12 +24,20 @@ from yard.views import (
     more,
     people,
     person,
+    photo_add,
     photo_file,
     saw,
     saw_log,
     saw_row,
     saw_steps,
     set_up,
+    slab_dry,
+    slab_edit,
+    slab_new,
+    slab_page,
+    slab_split,
+    slab_void,
+    slabs,
     species_suggest,
     stack_build,
     stack_edit,
@@ -60,6 +68,8 @@ urlpatterns = [
     path("set-up/", set_up.set_up, name="set-up"),
     path("settings/", yard_settings.yard_settings, name="yard-settings"),
     path("history/", history.history, name="history"),
+    path("photos/<str:noun>/<int:pk>/add/", photo_add.photo_add, name="photo-add"),
+    path("photos/<int:pk>/remove/", photo_add.photo_remove, name="photo-remove"),
     path("photos/<int:pk>/<str:size>/", photo_file.photo_file, name="photo-file"),
     path("species/suggest/", species_suggest.species_suggest, name="species-suggest"),
     path("look/", look.look, name="look"),
@@ -81,6 +91,14 @@ urlpatterns = [
     path("logs/<int:pk>/saw/start/", saw_steps.saw_start, name="saw-start"),
     path("logs/<int:pk>/saw/finish/", saw_steps.saw_finish, name="saw-finish"),
     path("logs/<int:pk>/saw/<int:slab_pk>/", saw_row.saw_row, name="saw-row"),
+    path("slabs/", slabs.slabs, name="slabs"),
+    path("slabs/export/", slabs.slabs_export, name="slabs-export"),
+    path("slabs/new/", slab_new.slab_new, name="slab-new"),
+    path("slabs/<int:pk>/", slab_page.slab_page, name="slab-page"),
+    path("slabs/<int:pk>/edit/", slab_edit.slab_edit, name="slab-edit"),
+    path("slabs/<int:pk>/dry/", slab_dry.slab_dry, name="slab-dry"),
+    path("slabs/<int:pk>/split/", slab_split.slab_split, name="slab-split"),
+    path("slabs/<int:pk>/void/", slab_void.slab_void, name="slab-void"),
     # stacks, bays, map
     path("stacks/", stacks.stacks, name="stacks"),
     path("stacks/export/", stacks.stacks_export, name="stacks-export"),
@@ -102,6 +120,7 @@ urlpatterns = [
     path("labels/", labels.labels, name="labels"),
     path("labels/print/", labels.labels_pdf, name="labels-pdf"),
     path("c/", code.code_find, name="code-find"),
-    re_path(r"^[cC]/(?P<text>[^/]{1,40})/?$", code.code, name="code"),
+    path("c/<str:text>/", code.code, name="code"),
+    path("C/<str:text>", code.code, name="code-scanned"),
     # in and out
 ]
