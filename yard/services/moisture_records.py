@@ -42,7 +42,7 @@ def oven_section_record(
     mc = mc_pct(wet_lb, oven_dry_lb)
     cut = cut_at or made_at or timezone.now()
     weighed = sample is not None and sample_weight_lb is not None
-    if weighed and not OvenSection.objects.filter(client_key=client_key).exists() and _was_weighed(sample, cut):
+    if weighed and not OvenSection.objects.filter(client_key=client_key).exists() and _was_heavier(sample, cut, sample_weight_lb):
         sample = sample_recut(sample=sample, by=by)
     section, new = record_once(
         OvenSection, client_key=client_key, cohort=cohort, sample=sample, wet_lb=wet_lb, oven_dry_lb=oven_dry_lb,
@@ -110,6 +110,8 @@ def moisture_record_void(*, record: OvenSection | MeterReading, reason: str, by:
     cohort_mark_stale(cohort_ids=[record.cohort_id])
 
 
-def _was_weighed(sample: Sample, before: datetime) -> bool:
-    """Whether the sample was weighed before the cut, so that those weights are of a larger piece."""
-    return sample.weighings.standing().filter(made_at__lt=before).exists()
+def _was_heavier(sample: Sample, cut: datetime, left_lb: float) -> bool:
+    """Whether weighings from before the cut are of a larger piece; a second section of the same day is not one."""
+    day = timezone.localdate(cut)
+    earlier = sample.weighings.standing().filter(made_at__lt=cut)
+    return any(timezone.localdate(one.made_at) < day or one.weight_lb != left_lb for one in earlier)
