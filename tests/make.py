@@ -6,7 +6,7 @@ from itertools import count
 
 from django.utils import timezone
 
-from yard.models import Bay, Invite, Person, Sensor, Yard
+from yard.models import Bay, Estimate, EstimateTarget, Invite, Person, Sensor, Yard
 from yard.services.slabs import slab_add
 from yard.services.stacks import stack_build
 
@@ -80,3 +80,22 @@ def make_stack(tag=None, slabs=4, bay=None, at=BUILT_AT, species="oak-northern-r
     return stack_build(
         tag=tag or f"ST-T{next(_number)}", slabs=slabs, bay=bay or make_bay(), at=at, by=None, courses=courses, **fields
     )
+
+
+def make_estimate(cohort, mean_pct=20.0, low_pct=None, high_pct=None, ready_on=None, reached_now=0.0, **fields):
+    """A stored estimate of a cohort, as the model would leave it, with the date for the stack's own target."""
+    low_pct, high_pct = low_pct or mean_pct - 2, high_pct or mean_pct + 2
+    chosen = {
+        "as_of": timezone.localdate(), "computed_at": timezone.now(), "mean_pct": mean_pct, "mean_low_pct": low_pct,
+        "mean_high_pct": high_pct, "shell_pct": mean_pct - 4, "core_pct": mean_pct + 4, "core_low_pct": mean_pct + 1,
+        "core_high_pct": mean_pct + 7,
+    } | fields  # fmt: skip
+    Estimate.objects.filter(cohort=cohort).update(is_current=False)
+    estimate = Estimate.objects.create(cohort=cohort, **chosen)
+    EstimateTarget.objects.create(
+        estimate=estimate, target_mc_pct=20.0, is_own=True, reached_now=reached_now,
+        low_on=ready_on, mid_on=ready_on, high_on=ready_on,
+    )  # fmt: skip
+    cohort.estimate, cohort.stale_since = estimate, None
+    cohort.save(update_fields=["estimate", "stale_since"])
+    return estimate

@@ -66,12 +66,12 @@ class BayNewForm(forms.Form):
     offset_temp_f = TempStepField(
         label="Warmer than outdoors by", required=False, low=-80, high=80, help_text="Colder is a minus: -2."
     )
-    offset_rh_pct = PercentField(
+    offset_rh_pct = PercentStepField(
         label="Humidity higher by",
         required=False,
         low=-60,
         high=60,
-        help_text="Points of relative humidity; drier is −.",
+        help_text="Points; drier is a minus: -5.",
     )
     steady_temp_f = TempField(label="Temperature held", required=False, low=-40, high=250)
     steady_rh_pct = PercentField(label="Relative humidity held", required=False, low=1, high=99)
