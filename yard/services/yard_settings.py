@@ -1,7 +1,7 @@
 """The yard's own row: reading it, setting it up, changing it."""
 
 from decimal import Decimal
-from typing import TypedDict, Unpack
+from typing import Any, TypedDict, Unpack
 
 from django.db import transaction
 from django.utils import timezone
@@ -88,9 +88,29 @@ def yard_change(*, by: Person | None, version: int, **fields: Unpack[YardFields]
     yard.save()
     history_add(yard, by=by, action="changed", changes=changes)
     if changes.keys() & MODEL_FIELDS:
-        standing = Cohort.objects.filter(left_at__isnull=True).values_list("pk", flat=True)
-        cohort_mark_stale(cohort_ids=standing)
+        _standing_wood_out_of_date()
     return yard
+
+
+@transaction.atomic
+def yard_usual_year(*, by: Person | None, climate: dict[str, Any]) -> Yard:
+    """Keep a usual year of the yard's own, `label` and twelve `months` of [°F, %]; empty: the built-in one."""
+    yard = _locked_or_new()
+    before, yard.own_climate = yard.own_climate, climate
+    if before == climate:
+        return yard
+    yard.version += 1
+    yard.save()
+    built_in = "the built-in one"
+    words = [kept["label"] if kept else built_in for kept in (before, climate)]
+    history_add(yard, by=by, action="changed", changes={"usual_year": words})
+    _standing_wood_out_of_date()
+    return yard
+
+
+def _standing_wood_out_of_date() -> None:
+    standing = Cohort.objects.filter(left_at__isnull=True).values_list("pk", flat=True)
+    cohort_mark_stale(cohort_ids=standing)
 
 
 def _locked_or_new() -> Yard:
