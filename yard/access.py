@@ -105,6 +105,16 @@ TABLE: dict[str, Row] = {
     "yard:code-scanned": row(get=EVERYBODY),
     "yard:code-find": row(get=EVERYBODY),
     # in and out
+    "yard:contacts": row(get=EVERYBODY),
+    "yard:contacts-export": row(get=EVERYBODY),
+    "yard:contact-new": row(get=WORKERS, post=WORKERS),
+    "yard:contact-page": row(get=EVERYBODY),
+    "yard:contact-edit": row(get=WORKERS, post=WORKERS),
+    "yard:contact-hide": row(post=WORKERS),
+    "yard:import": row(get=WORKERS, post=WORKERS),
+    "yard:import-columns": row(get=WORKERS, post=WORKERS),
+    "yard:import-rows": row(get=WORKERS, post=WORKERS),
+    "yard:import-drop": row(post=WORKERS),
 }
 
 

@@ -1,6 +1,5 @@
 """The ways through the pages: tab bar on a phone, side list at the desk, and the page "More"."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,18 +10,17 @@ from yard import access
 
 @dataclass(frozen=True)
 class Place:
-    """One way: its words, its URL name, and the URL names of the pages that belong under it."""
+    """One way: its words, its URL name, and a line about it. Pages whose path begins with its own belong to it."""
 
     words: str
     url_name: str
     about: str = ""
-    under: tuple[str, ...] = ()
 
 
 TODAY = Place("Today", "yard:today", "What to do, what goes wrong, what is ready")
-SAW = Place("Saw", "yard:saw", "The log on the mill, slab by slab", ("yard:saw-log",))
+SAW = Place("Saw", "yard:saw", "The log on the mill, slab by slab")
 WEIGH = Place("Weigh", "yard:weigh", "Weights and meter readings")
-STACKS = Place("Stacks", "yard:stacks", "What dries where, and how dry it is", ("yard:stack-page", "yard:stack-build"))
+STACKS = Place("Stacks", "yard:stacks", "What dries where, and how dry it is")
 MORE = Place("More", "yard:more", "Everything else")
 
 TABS = (TODAY, SAW, WEIGH, STACKS, MORE)
@@ -32,9 +30,9 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
         "Wood",
         (
             TODAY,
-            Place("Logs", "yard:logs", "Take in and scale logs", ("yard:log-page", "yard:log-new")),
+            Place("Logs", "yard:logs", "Take in and scale logs"),
             SAW,
-            Place("Slabs", "yard:slabs", "Find any piece", ("yard:slab-page",)),
+            Place("Slabs", "yard:slabs", "Find any piece"),
             STACKS,
         ),
     ),
@@ -44,7 +42,7 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
             WEIGH,
             Place("Ready", "yard:ready", "Ready for the kiln, and what is at risk"),
             Place("Map", "yard:map", "Where everything stands"),
-            Place("Bays", "yard:bays", "Places for stacks and their air", ("yard:bay-page", "yard:bay-new")),
+            Place("Bays", "yard:bays", "Places for stacks and their air"),
             Place("Weather", "yard:weather", "The yard's weather, files and sensors"),
         ),
     ),
@@ -53,9 +51,20 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
         (
             Place("Labels", "yard:labels", "QR labels for logs, slabs, stacks, samples and bays"),
             Place("Find by code", "yard:code-find", "A label that is torn or lost"),
-            Place("Import", "yard:import", "Bring in a spreadsheet of logs or slabs"),
+            Place(
+                "Contacts",
+                "yard:contacts",
+                "Buyers, suppliers, owners of wood",
+                ("yard:contact-page", "yard:contact-new", "yard:contact-edit"),
+            ),
+            Place(
+                "Import",
+                "yard:import",
+                "Bring in a spreadsheet of logs or slabs",
+                ("yard:import-columns", "yard:import-rows"),
+            ),
             Place("History", "yard:history", "Who changed what, and when"),
-            Place("People", "yard:people", "Who may log in", ("yard:person",)),
+            Place("People", "yard:people", "Who may log in"),
             Place("Yard settings", "yard:yard-settings", "Place, units, money, log rule"),
         ),
     ),
@@ -72,15 +81,19 @@ class Way:
     here: bool
 
 
-def ways(places: tuple[Place, ...], person: Any, here: str) -> Iterator[Way]:
+def ways(places: tuple[Place, ...], person: Any, path: str) -> list[Way]:
     """The places that this person may open; one without a row in the permission table is left out."""
-    for place in places:
-        if access.may(person, place.url_name):
-            is_here = here == place.url_name or here in place.under
-            yield Way(place.words, place.about, reverse(place.url_name), is_here)
+    open_to = [place for place in places if access.may(person, place.url_name)]
+    hrefs = [reverse(place.url_name) for place in open_to]
+    here = max((href for href in hrefs if _is_under(path, href)), key=len, default="")
+    return [Way(place.words, place.about, href, href == here) for place, href in zip(open_to, hrefs, strict=True)]
 
 
-def groups(person: Any, here: str) -> list[tuple[str, list[Way]]]:
+def groups(person: Any, path: str) -> list[tuple[str, list[Way]]]:
     """All places by group, for the side list and the page "More"."""
-    found = [(words, list(ways(places, person, here))) for words, places in GROUPS]
+    found = [(words, ways(places, person, path)) for words, places in GROUPS]
     return [(words, some) for words, some in found if some]
+
+
+def _is_under(path: str, href: str) -> bool:
+    return path == href if href == "/" else path.startswith(href)

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any, TypedDict, Unpack
 
 from django.db import transaction
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from yard.models import GONE, Contact, Person
+from yard.models import Contact, Person
 from yard.services.changed_meanwhile import ChangedMeanwhile
+from yard.services.exports import Column
 from yard.services.history import history_add, history_add_many
 
 __all__ = ["ChangedMeanwhile", "ContactFields", "contact_add", "contact_change", "contact_hide", "contact_show",
@@ -30,6 +31,16 @@ class ContactFields(TypedDict, total=False):
     note: str
 
 
+COLUMNS = (
+    Column("Name", "name"),
+    Column("Buyer", "is_buyer"),
+    Column("Supplier", "is_supplier"),
+    Column("Owner of wood", "is_owner"),
+    Column("Telephone", "phone"),
+    Column("E-mail", "email"),
+    Column("Address", "address"),
+    Column("Note", "note"),
+)
 EDITABLE = frozenset(ContactFields.__annotations__)
 
 
@@ -47,11 +58,11 @@ def contacts_found(*, words: str = "", role: str = "", hidden: bool = False) -> 
 
 def contact_wood(contact: Contact) -> dict[str, int]:
     """How many logs and standing slabs are theirs, and how many logs they supplied."""
-    return Contact.objects.filter(pk=contact.pk).aggregate(
-        logs_owned=Count("logs_owned", distinct=True),
-        logs_supplied=Count("logs_supplied", distinct=True),
-        slabs=Count("slabs", filter=~Q(slabs__state__in=GONE), distinct=True),
-    )
+    return {
+        "logs_owned": contact.logs_owned.count(),
+        "logs_supplied": contact.logs_supplied.count(),
+        "slabs": contact.slabs.standing().count(),
+    }
 
 
 @transaction.atomic

@@ -15,6 +15,7 @@ from django.db.models.functions import Lower
 
 from yard.models import GONE, Bay, Cohort, Contact, Log, Slab, SlabKind, SlabState, Stack
 from yard.services.exports import Column
+from yard.services.stack_moisture import HEAVY
 from yard.wood.species import all_species, find_species
 
 COUNTED_UP_TO = 1000
@@ -84,6 +85,7 @@ def slabs_found(asked: SlabsAsked) -> QuerySet[Slab]:
 def slab_rows(ids: Sequence[int]) -> list[Slab]:
     """These slabs in this order, each with its log, owner, stack, bay and estimate: one query."""
     rows = Slab.objects.filter(pk__in=ids).select_related("log", "owner", "stack__bay", "bay", "cohort__estimate")
+    rows = rows.defer(*(f"cohort__estimate__{name}" for name in HEAVY))
     by_id = {slab.pk: slab for slab in rows}
     return [by_id[pk] for pk in ids if pk in by_id]
 
