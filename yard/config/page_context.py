@@ -12,12 +12,11 @@ from yard.shown_units import shown
 def page_context(request: HttpRequest) -> dict[str, Any]:
     """The yard, the person's theme and units, and the ways to other pages."""
     person = getattr(request, "user", None)
-    here = request.resolver_match.view_name if request.resolver_match else ""
     return {
         "yard": getattr(request, "yard", None),
         "theme": getattr(person, "theme", ""),
         "metric": shown().metric,
         "is_demo": settings.MODE == "demo",
-        "tabs": list(nav.ways(nav.TABS, person, here)),
-        "nav_groups": nav.groups(person, here),
+        "tabs": nav.ways(nav.TABS, person, request.path),
+        "nav_groups": nav.groups(person, request.path),
     }
