@@ -51,18 +51,8 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
         (
             Place("Labels", "yard:labels", "QR labels for logs, slabs, stacks, samples and bays"),
             Place("Find by code", "yard:code-find", "A label that is torn or lost"),
-            Place(
-                "Contacts",
-                "yard:contacts",
-                "Buyers, suppliers, owners of wood",
-                ("yard:contact-page", "yard:contact-new", "yard:contact-edit"),
-            ),
-            Place(
-                "Import",
-                "yard:import",
-                "Bring in a spreadsheet of logs or slabs",
-                ("yard:import-columns", "yard:import-rows"),
-            ),
+            Place("Contacts", "yard:contacts", "Buyers, suppliers, owners of wood"),
+            Place("Import", "yard:import", "Bring in a spreadsheet of logs or slabs"),
             Place("History", "yard:history", "Who changed what, and when"),
             Place("People", "yard:people", "Who may log in"),
             Place("Yard settings", "yard:yard-settings", "Place, units, money, log rule"),
