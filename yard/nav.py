@@ -25,7 +25,7 @@ MORE = Place("More", "yard:more", "Everything else")
 
 TABS = (TODAY, SAW, WEIGH, STACKS, MORE)
 
-GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
+GROUPS: list[tuple[str, tuple[Place, ...]]] = [
     (
         "Wood",
         (
@@ -58,7 +58,7 @@ GROUPS: tuple[tuple[str, tuple[Place, ...]], ...] = (
             Place("Yard settings", "yard:yard-settings", "Place, units, money, log rule"),
         ),
     ),
-)
+]
 
 
 @dataclass(frozen=True)
@@ -69,6 +69,12 @@ class Way:
     about: str
     href: str
     here: bool
+
+
+def register(words: str, places: tuple[Place, ...]) -> None:
+    """Add another app's group of places, before that of the yard's own affairs."""
+    if (words, places) not in GROUPS:
+        GROUPS.insert(len(GROUPS) - 1, (words, places))
 
 
 def ways(places: tuple[Place, ...], person: Any, path: str) -> list[Way]:

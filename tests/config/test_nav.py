@@ -27,3 +27,12 @@ def test_what_a_person_may_not_open_is_left_out(db):
 def test_current_page_is_marked_for_who_does_not_see_colours(owner_client):
     page = owner_client.get("/people/").content.decode()
     assert '<a href="/people/" aria-current="page">People</a>' in page
+
+
+def test_another_app_adds_its_places_once(db, monkeypatch):
+    monkeypatch.setattr(nav, "GROUPS", list(nav.GROUPS))
+    for _ in range(2):
+        nav.register("Sheds", (nav.Place("Me too", "yard:me"),))
+    words = [words for words, _ in nav.groups(make_person("owner"), "/")]
+    assert words.count("Sheds") == 1
+    assert words[-1] == "Yard"
