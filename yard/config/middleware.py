@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import resolve_url
 from django.utils import timezone
-from django.utils.cache import add_never_cache_headers, patch_vary_headers
+from django.utils.cache import patch_cache_control, patch_vary_headers
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 
@@ -29,7 +29,8 @@ class PrivatePages:
         response = self.get_response(request)
         patch_vary_headers(response, ["HX-Request"])
         if "Cache-Control" not in response:
-            add_never_cache_headers(response)
+            # Asked again each time, but not "no-store": going back must bring back what was typed.
+            patch_cache_control(response, private=True, no_cache=True, must_revalidate=True)
         response.setdefault("Permissions-Policy", "camera=(self), geolocation=(self), microphone=(), payment=()")
         response.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         return response
