@@ -225,9 +225,7 @@ class BigYard:
         self._estimate(cohorts)
 
     def _estimate(self, cohorts: list[Cohort]) -> None:
-        estimates = Estimate.objects.bulk_create(
-            [self._an_estimate(cohort) for cohort in cohorts], batch_size=500
-        )
+        estimates = Estimate.objects.bulk_create([self._an_estimate(cohort) for cohort in cohorts], batch_size=500)
         EstimateTarget.objects.bulk_create(
             [
                 EstimateTarget(

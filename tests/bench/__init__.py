@@ -1,0 +1,1 @@
+"""The benchmark: `python -m tests.bench` for every part, `python -m tests.bench science` for one."""
