@@ -12,6 +12,9 @@ from yard.wood.priors import Prior
 LEAST_EFFECTIVE = 100.0
 # members: under this the ensemble is drawn anew round the weighted one (DRYING-START)
 
+FLATTENED_EFFECTIVE = 200.0
+# members that must count before the new ones are drawn, or a twentieth of them (our choice)
+
 DIMENSIONS = 4
 
 _PRIMITIVES = ((0, 0, (1,)), (1, 0, (1,)), (2, 1, (1, 3)), (3, 1, (1, 3, 1)))
@@ -91,7 +94,7 @@ def draw_prior(prior: Prior, count: int, seed: int) -> Members:
 def draw_again(prior: Prior, old: Members, log_likelihood: Floats, seed: int) -> Members:
     """Return members drawn round the weighted old ones, a tenth from the prior, with the correction for it.
 
-    The weights are first flattened until 200 members count, so that a few lucky ones do not decide.
+    The weights are first flattened until enough members count, so that a few lucky ones do not decide.
     """
     theta = old.theta
     weights = _flattened(log_likelihood + old.log_correction)
@@ -147,9 +150,10 @@ def _log_prior(prior: Prior, theta: Floats) -> Floats:
 
 
 def _flattened(log_weights: Floats) -> Floats:
+    wanted = min(FLATTENED_EFFECTIVE, len(log_weights) / 20)
     low, high = 0.0, 1.0
     for _ in range(20):
         middle = (low + high) / 2
-        enough = effective_size(normalised(middle * log_weights)) >= 2 * LEAST_EFFECTIVE
+        enough = effective_size(normalised(middle * log_weights)) >= wanted
         low, high = (middle, high) if enough else (low, middle)
     return normalised(low * log_weights)

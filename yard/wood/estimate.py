@@ -216,7 +216,7 @@ class _Assembly:
 
     def estimate(self) -> CohortEstimate:
         weighed, past = self.weighed, self.weighed.past
-        block = -(-FUTURE_MEMBERS // self.future_air.traces)
+        block = -(-min(FUTURE_MEMBERS, len(weighed.weights)) // self.future_air.traces)
         chosen = resampled(weighed.weights, block * self.future_air.traces, self.seed)
         future = run_future(
             self.cohort,
