@@ -57,7 +57,7 @@ class SpeciesUnclear(BadCell):
         self.text, self.candidates = text, candidates
         names = ", ".join(row.plain_name for row in candidates[:4])
         means = f"can be several: {names}" if candidates else "is not in the species table"
-        super().__init__(f"“{text}” {means}. Say below which wood it is.")
+        super().__init__(f"“{text}” {means}. Say which wood it is.")
 
 
 class CellReader:

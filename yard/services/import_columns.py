@@ -198,13 +198,14 @@ def _words_and_unit(heading: str) -> tuple[str, str]:
 
 
 def _fit(words: str, target: Target) -> int:
-    """How well the words of a heading fit: 3 its very words, 2 an own heading of ours, 1 all of them within."""
-    if words in target.headings:
-        return 3 if words == target.headings[0] else 2
+    """How well the words of a heading fit: as the program writes it, as people do, or with one of those within."""
     own = " ".join(re.sub(r"[^\w%]+", " ", target.words.lower()).split())
     if words == own:
-        return 4
-    return 1 if any(set(name.split()) <= set(words.split()) for name in target.headings if " " in name) else 0
+        return 5
+    if words in target.headings:
+        return 4 if words == target.headings[0] else 3
+    within = [name for name in target.headings if set(name.split()) <= set(words.split()) and len(name) > 2]
+    return max((2 if " " in name else 1 for name in within), default=0)
 
 
 def _guess_decimal_comma(rows: Sequence[Sequence[str]], delimiter: str) -> bool:

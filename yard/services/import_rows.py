@@ -11,7 +11,7 @@ from typing import Any
 from django.utils import timezone
 
 from yard.models import Contact, ImportKind
-from yard.services.import_cells import BadCell, CellReader
+from yard.services.import_cells import BadCell, CellReader, SpeciesUnclear
 from yard.services.import_columns import TARGETS, Choices, Mapped
 from yard.wood.ranges import OutsideRange, require_range
 from yard.wood.species import Species
@@ -27,6 +27,7 @@ class Problem:
     column: str
     typed: str
     message: str
+    asked: bool = False  # a name of a wood that the person is asked about once for all rows
 
 
 @dataclass(slots=True)
@@ -94,7 +95,8 @@ class RowReader:
                 try:
                     values[mapped.target.key] = self.cells.read(mapped, text)
                 except BadCell as error:
-                    self.wrong(number, mapped, text, str(error))
+                    asked = isinstance(error, SpeciesUnclear)
+                    self.reading.problems.append(Problem(number, mapped.heading, text[:80], str(error), asked))
         for key, value in self.choices.for_all.items():
             if value and key not in values and not self._has_text(key, cells):
                 values[key] = self._for_all(key, value)

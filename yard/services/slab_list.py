@@ -16,7 +16,7 @@ from django.db.models.functions import Lower
 from yard.models import GONE, Bay, Cohort, Contact, Log, Slab, SlabKind, SlabState, Stack
 from yard.services.exports import Column
 from yard.services.stack_moisture import HEAVY
-from yard.wood.species import all_species, find_species
+from yard.wood.species import Species, all_species, find_species
 
 COUNTED_UP_TO = 1000
 LAST_PAGE = 1000  # further on a filter finds things sooner
@@ -215,15 +215,16 @@ def _what(asked: SlabsAsked) -> list[Q]:
 
 
 def _has_word(word: str) -> Q:
-    """A word in the tag, code, note, figure, set or grade, in its log's tag, or one that names its species."""
-    woods = [wood.key for wood in find_species(word) if word.lower() in _names(wood)]
+    """A word in the tag, code, note, figure, set or grade, or one that begins a name of its species."""
+    woods = [wood.key for wood in find_species(word) if _is_named(wood, word.lower())] if len(word) >= 3 else []
     in_text = Q(tag__icontains=word) | Q(note__icontains=word) | Q(figure__icontains=word)
     in_text |= Q(matched_set__icontains=word) | Q(grade__iexact=word) | Q(code__iexact=word)
     return in_text | Q(species_key__in=woods) if woods else in_text
 
 
-def _names(wood: Any) -> str:
-    return " ".join((wood.common_name, wood.botanical_name, *wood.other_names)).lower()
+def _is_named(wood: Species, word: str) -> bool:
+    names = " ".join((wood.common_name, wood.botanical_name, *wood.other_names)).lower()
+    return any(part.startswith(word) for part in names.replace(",", " ").split())
 
 
 COLUMNS = (

@@ -110,10 +110,12 @@ def _rows(
     request: HttpRequest, file: ImportFile, reading: Reading, form: UnclearSpeciesForm, refused: str = ""
 ) -> HttpResponse:
     wrong_rows = {problem.row for problem in reading.problems}
+    to_mend = [problem for problem in reading.problems if not problem.asked]
     context = {
         "file": file,
         "reading": reading,
-        "problems": reading.problems[:PROBLEMS_SHOWN],
+        "problems": to_mend[:PROBLEMS_SHOWN],
+        "problems_more": max(0, len(to_mend) - PROBLEMS_SHOWN),
         "wrong_rows": len(wrong_rows),
         "shown": reading.rows_read[:ROWS_SHOWN],
         "form": form,
