@@ -9,6 +9,7 @@ from .import_file import ImportFile, ImportKind
 from .log import Log, LogState
 from .observation import MeterReading, OvenSection, Sample, StackWeighing, Weighing
 from .person import Invite, Person, Role, Theme, Units
+from .phone import PhoneRecord
 from .photo import Photo
 from .slab import GONE, Slab, SlabKind, SlabState, WidthBasis
 from .stack import Cohort, Membership, Stack, Stay
@@ -36,6 +37,7 @@ __all__ = [
     "MeterReading",
     "OvenSection",
     "Person",
+    "PhoneRecord",
     "Photo",
     "Reading",
     "Record",
