@@ -75,6 +75,23 @@ def test_every_day_of_two_years_is_within_three_tenths_of_what_scipy_finds(thick
     assert np.abs(course.mean_pct - plain).max() < 0.3
 
 
+@pytest.mark.parametrize("exponent", [0.0001, 3.0, 13.4])
+def test_wood_that_conducts_less_when_dry_is_within_three_tenths_of_what_scipy_finds(exponent):
+    from yard.wood.drying import air, dry
+
+    temp, emc = _two_years(1)
+    history = air(temp[:400], emc_pct=emc[:400])
+    course = dry("oak-northern-red", 1.0, history, wetness_exponent=exponent)
+    used = course.parameters
+    plain, _ = plain_daily_mc(
+        width=WIDTH, half_m=0.0127, diffusivity=used.diffusivity_m2_s, surface=used.surface_m_s, saturation=30.0,
+        start_pct=80.0, temp_f=temp[:400], emc_pct=emc[:400], rtol=1e-6, atol=1e-6, exponent=exponent,
+    )  # fmt: skip
+    assert np.abs(course.mean_pct - plain).max() < 0.3
+    if exponent < 0.001:
+        assert course.mean_pct == pytest.approx(dry("oak-northern-red", 1.0, history).mean_pct, abs=0.01)
+
+
 def test_members_in_single_precision_agree_with_double():
     _, double = _steady(0.0254, 3e-11, 1.8e-8, 80.0, 12.0, 700)
     _, single = _steady(0.0254, 3e-11, 1.8e-8, 80.0, 12.0, 700, single=True)

@@ -263,6 +263,14 @@ def test_what_narrows_is_counted_in_days_and_the_best_comes_first():
     assert found.narrowing[0].interval_now_days == pytest.approx(spread, rel=0.1)
 
 
+def test_what_narrows_can_be_about_the_target_that_matters():
+    both = make_estimate(200, targets_mc_pct=(30.0, 20.0, 8.0))
+    one = make_estimate(200, targets_mc_pct=(30.0, 20.0, 8.0), narrow_for_mc_pct=20.0)
+    never = make_estimate(200, targets_mc_pct=(30.0, 20.0, 8.0), narrow_for_mc_pct=8.0)
+    assert one.narrowing[0].interval_now_days > both.narrowing[0].interval_now_days
+    assert never.narrowing == both.narrowing
+
+
 def test_a_meter_promises_nothing_while_the_wood_is_too_wet_for_it():
     found = make_estimate(20)
     meter = next(one for one in found.narrowing if one.what == "meter")

@@ -34,8 +34,8 @@ CELL_RATIO = 0.85
 LOWEST_EMC_PCT = 0.2
 # %: air this dry or drier is taken so (an offset must not make the air drier than bone dry)
 
-_GAMMA = 1.0 - 0.5**0.5
-_AHEAD = (1.0 - _GAMMA) / _GAMMA
+SDIRK_GAMMA = 1.0 - 0.5**0.5
+SDIRK_AHEAD = (1.0 - SDIRK_GAMMA) / SDIRK_GAMMA
 # SDIRK2: Alexander 1977, SIAM J. Numer. Anal. 14(6), from memory (standard mathematics)
 
 
@@ -237,14 +237,14 @@ class _Walker:
         self.most *= self.surface
         np.multiply(self.state, self.damp, out=self.work)
         self._let_out(self.work)
-        self.work *= self.dtype(_AHEAD)
-        self.state *= self.dtype(_AHEAD - 1.0)
+        self.work *= self.dtype(SDIRK_AHEAD)
+        self.state *= self.dtype(SDIRK_AHEAD - 1.0)
         np.subtract(self.work, self.state, out=self.state)
         self.state *= self.damp
         self._let_out(self.state)
 
     def _prepare(self, step_s: float) -> None:
-        lot, modes, reach = self.lot, self.modes, _GAMMA * step_s
+        lot, modes, reach = self.lot, self.modes, SDIRK_GAMMA * step_s
         damp: Floats = 1.0 / (1.0 + modes.decay[:, None] * (reach * lot.diffusivity_m2_s / lot.half_thickness_m**2))
         inflow: Floats = modes.inflow[:, None] * damp * (reach / lot.half_thickness_m)
         half_cell_m = 0.5 * modes.face_width * lot.half_thickness_m

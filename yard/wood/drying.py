@@ -28,6 +28,7 @@ from yard.wood.diffusion import (
     march,
     step_edges,
 )
+from yard.wood.diffusion_by_wetness import march_by_wetness
 from yard.wood.drying_parameters import DryingParameters, drying_parameters
 from yard.wood.moisture import equilibrium_mc_pct
 from yard.wood.ranges import OutsideRange, require_range
@@ -133,13 +134,15 @@ def dry(
     emc_offset_pct: float = 0.0,
     shelter: float = 1.0,
     frozen_stop: bool = False,
+    wetness_exponent: float = 0.0,
 ) -> DryingCourse:
     """Run a board of a species through a history of air.
 
     Parameters: `wood` key or Species; thickness_in [in] 0.25 to 6; `history` the air from the start;
     start_mc_pct [%] 5 to 250, None for the species' green MC; profile_pct [%] centre to face to go on from
     an earlier run; `parameters` other rate constants; emc_offset_pct [%] -10 to 10 added to the air's EMC;
-    `shelter` 0.05 to 5 slows or speeds the surface; `frozen_stop` stops drying below 32 °F.
+    `shelter` 0.05 to 5 slows or speeds the surface; `frozen_stop` stops drying below 32 °F;
+    wetness_exponent 0 to 20 lets drier wood conduct less (B of `diffusion_by_wetness`).
     Returns: DryingCourse with MC [%] at every edge of the air's steps.
     Errors: UnknownSpecies, OutsideRange.
     Source: Fick's law in one dimension with a surface resistance (CRANK-1975), r(T) of SIMPSON-1993.
@@ -156,16 +159,21 @@ def dry(
     clock, half_m = warm_time(history, frozen_stop=frozen_stop), thickness_in * M_PER_IN / 2
     lot = boards(half_m, used.diffusivity_m2_s, used.surface_m_s, used.fibre_saturation_pct, emc_offset_pct)
     profile = np.full((len(grid().width), 1), start) if profile_pct is None else profile_pct.reshape(-1, 1)
-    layers, end = _read_at_edges(lot, profile, clock)
+    require_range("wetness exponent", wetness_exponent, 0.0, 20.0)
+    layers, end = _read_at_edges(lot, profile, clock, wetness_exponent)
     mean, shell, core = layers
     return DryingCourse(clock.day_edges, mean, shell, core, history.frozen, end, used)
 
 
-def _read_at_edges(lot: Boards, profile: Floats, clock: WarmTime) -> tuple[Floats, Floats]:
+def _read_at_edges(lot: Boards, profile: Floats, clock: WarmTime, wetness_exponent: float) -> tuple[Floats, Floats]:
     """Return mean, shell and core MC (3, edges) of a single board, and its last profile."""
     half_m, diffusivity = float(lot.half_thickness_m[0]), float(lot.diffusivity_m2_s[0])
     edges = warm_steps(clock.total_s, half_m, diffusivity, STEP_WARM_DAYS)
-    run = march(lot, profile, edges, clock.mean_emc_pct(edges), layer_rows(grid()))
+    emc, rows = clock.mean_emc_pct(edges), layer_rows(grid())
+    if wetness_exponent:
+        run = march_by_wetness(lot, profile, edges, emc, rows, wetness_exponent)
+    else:
+        run = march(lot, profile, edges, emc, rows)
     read = [np.interp(clock.warm_edges_s, edges, run.readings[:, row, 0]) for row in range(3)]
     return np.array(read), np.asarray(run.profile_pct[:, 0])
 

@@ -85,3 +85,21 @@ def drying_parameters(wood: str | Species, *, shelter: float = 1.0) -> DryingPar
         row.source,
         row.provenance,
     )
+
+
+def diffusivity_m2_s(wood: str | Species) -> float:
+    """Return D at 20 °C [m²/s] that the model starts from for a species.
+
+    >>> 2.8e-11 < diffusivity_m2_s("oak-northern-red") < 3.6e-11
+    True
+    """
+    return drying_parameters(wood).diffusivity_m2_s
+
+
+def surface_m_s(wood: str | Species, shelter: float = 1.0) -> float:
+    """Return S at 20 °C [m/s] that the model starts from: shelter x surface factor x 1.0e-5/(1000 G).
+
+    >>> f"{surface_m_s('oak-northern-red'):.2e}"
+    '1.79e-08'
+    """
+    return drying_parameters(wood, shelter=shelter).surface_m_s

@@ -125,6 +125,7 @@ def estimate_cohort(
     air: Air,
     observations: Sequence[Observation] = (),
     targets_mc_pct: Sequence[float] = (20.0,),
+    narrow_for_mc_pct: float | None = None,
     future_air: FutureAir,
     start_mc_pct: float | None = None,
     start_mc_sd_pct: float | None = None,
@@ -138,8 +139,10 @@ def estimate_cohort(
 
     Parameters: `species` key or Species; thickness_in [in] 0.25 to 6; `start_date` when it was stickered (or
     sawn); `air` from the start to now, in steps of a day or an hour; `observations` in any order; targets
-    [% MC] 4 to 100; `future_air` the weathers that may come, from today on; start_mc_pct [%] and its spread
-    where the yard knows them; `prior` from `learned_prior`; `shelter` how freely air moves (1 an open pile);
+    [% MC] 4 to 100; narrow_for_mc_pct the target that `narrowing` is about, None (or when it is there or out
+    of reach) for the first of the targets that is still to come; `future_air` the weathers that may come, from
+    today on; start_mc_pct [%] and its spread where the yard knows them; `prior` from `learned_prior`;
+    `shelter` how freely air moves (1 an open pile);
     `frozen_stop` lets frozen wood stand still; `seed` and `members` (128 to 65,536) of the ensemble.
     Returns: CohortEstimate; the same input gives the same estimate.
     Errors: UnknownSpecies, OutsideRange.
@@ -163,7 +166,10 @@ def estimate_cohort(
     cohort = Cohort(thickness_in, wood.fibre_saturation_pct, float(np.exp(belief.ln_d.mean)), start_date, frozen_stop)
     kept, ignored = usable(tuple(observations), start_date, air.days)
     weighed = _weigh(cohort, air, belief, kept, seed, members)
-    return _Assembly(cohort, air, belief, kept, ignored, weighed, future_air, tuple(targets_mc_pct), seed).estimate()
+    targets = tuple(dict.fromkeys(targets_mc_pct))
+    return _Assembly(
+        cohort, air, belief, kept, ignored, weighed, future_air, targets, narrow_for_mc_pct, seed
+    ).estimate()
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,6 +218,7 @@ class _Assembly:
     weighed: _Weighed
     future_air: FutureAir
     targets: tuple[float, ...]
+    narrow_for: float | None
     seed: int
 
     def estimate(self) -> CohortEstimate:
@@ -264,16 +271,21 @@ class _Assembly:
     def _narrowing(
         self, past: PastRun, chosen: NDArray[np.intp], future: FutureRun, ready: list[tuple[ReadyDate, Floats]]
     ) -> tuple[Narrowing, ...]:
-        open_ = [days for one, days in ready if one.state != THERE and one.probability_within_horizon > LOW]
+        open_: dict[float | None, Floats] = {
+            one.target_mc_pct: days
+            for one, days in ready
+            if one.state != THERE and one.probability_within_horizon > LOW
+        }
         if not open_:
             return ()
+        days = open_.get(self.narrow_for, next(iter(open_.values())))
         some = slice(None, None, max(1, len(chosen) // THINNED))
         first = min((one.reference_on for one in self.observed if isinstance(one, WeighingRatio)), default=None)
         depth = pin_depth_in(self.cohort)
         soon = future.means_by_day(np.array([float(SECOND_WEIGHING_DAYS)]), 1)[0]
         return what_narrows(
             Prospect(
-                open_[0][some],
+                days[some],
                 float(self.future_air.days),
                 past.now(MEAN)[chosen][some].astype(np.float64),
                 None if first is None else past.mean_at(past.day(first))[chosen][some].astype(np.float64),

@@ -76,7 +76,7 @@ def starting_prior(
         Belief(float(np.log(known.surface_m_s)), LN_S_SD),
         Belief(start, spread),
         Belief(0.0, EMC_OFFSET_SD_PCT),
-        f"published drying times ({known.basis})",
+        "published drying times" if known.basis == "fitted" else "published drying times of like woods",
     )
 
 
