@@ -125,6 +125,10 @@ class PieceForm(forms.Form):
     grade = forms.CharField(label="Grade", max_length=20, required=False)
     tag = forms.CharField(label="Tag", max_length=30, required=False, help_text="Empty: the next free one.")
 
+    def has_changed(self) -> bool:
+        """A row counts once a width or a tag is typed in it, whatever it was opened with."""
+        return any(str(self.data.get(self.add_prefix(name), "")).strip() for name in ("widths_in", "tag"))
+
     def clean(self) -> dict[str, Any]:
         data = super().clean()
         if data.get("count", 1) > 1 and len(data.get("widths_in") or []) > 1:
@@ -150,7 +154,7 @@ class PieceFormSet(forms.BaseFormSet):
         return super().get_form_kwargs(index) | {"empty_permitted": True, "use_required_attribute": False}
 
     def filled(self) -> list[PieceForm]:
-        return [form for form in self.forms if form.data.get(form.add_prefix("widths_in"), "").strip()]
+        return [form for form in self.forms if form.has_changed()]
 
     def clean(self) -> None:
         if not self.filled() and not any(self.errors):
