@@ -92,6 +92,12 @@ def test_oak_by_start_month_follows_sixty_effective_days():
     assert np.sqrt(np.mean(np.square(off))) < 30
 
 
+def test_8_4_oak_loses_13_percent_in_about_45_days_in_some_season():
+    """Red oak samples from 80 to 67% in about 45 days (a trade question and answer, read): plausibility only."""
+    days = [air_drying_days(OAK, 2.0, "WI-Madison", date(2025, m, 1), 67.0, 80.0) for m in range(1, 13)]
+    assert min(days) < 45 < max(days)
+
+
 @pytest.mark.parametrize("key", [OAK, "maple-sugar", "walnut-black", "yellow-poplar"])
 def test_twice_the_thickness_takes_about_three_times_as_long_in_good_weather(key):
     weather = air([68.0] * 700, emc_pct=12.5)

@@ -10,7 +10,7 @@ from yard.wood.ranges import OutsideRange
 
 SECONDS_A_DAY = 86400.0
 
-COLDEST_F, HOTTEST_F = -80.0, 260.0
+COLDEST_F, HOTTEST_F = -60.0, 260.0
 # °F: the air a yard or a kiln can have; beyond it a reading is an error (our own limits)
 
 FREEZING_F = 32.0
@@ -60,7 +60,7 @@ class Air:
 def air(temp_f: ArrayLike, *, emc_pct: ArrayLike, step_days: ArrayLike = 1.0) -> Air:
     """Return Air from figures a step; one figure serves all steps.
 
-    Parameters: temp_f [°F] -80 to 260; emc_pct [%] 0 to 40, of air averaged over the step first;
+    Parameters: temp_f [°F] -60 to 260; emc_pct [%] 0 to 40, of air averaged over the step first;
     step_days [days] above 0.
     Errors: OutsideRange that names the first figure out of its range.
 

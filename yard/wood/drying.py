@@ -57,15 +57,14 @@ STEP_WARM_DAYS = 0.5
 def air_from_humidity(temp_f: ArrayLike, rh_pct: ArrayLike, step_days: ArrayLike = 1.0) -> Air:
     """Return Air from temperature and relative humidity, each averaged over its step first.
 
-    Parameters: temp_f [°F] -80 to 260; rh_pct [%] 0 to 100. Below 30 °F, where the EMC table ends, the EMC
-    of 30 °F at that humidity stands in (it hardly depends on temperature there).
+    Parameters: temp_f [°F] -60 to 260; rh_pct [%] 0 to 100.
     Source: FPL-GTR-190 eq. 4-5 through `moisture.equilibrium_mc_pct`.
 
     >>> air_from_humidity([70.0], [50.0]).emc_pct.round(1).tolist()
     [9.2]
     """
     temps = np.atleast_1d(np.asarray(temp_f, dtype=np.float64))
-    emc = equilibrium_mc_pct(np.maximum(temps, 30.0), np.asarray(rh_pct, dtype=np.float64))
+    emc = equilibrium_mc_pct(temps, np.asarray(rh_pct, dtype=np.float64))
     return air(temps, emc_pct=emc, step_days=step_days)
 
 
