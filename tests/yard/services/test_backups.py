@@ -15,7 +15,6 @@ from yard.models import Person, Yard
 from yard.services.backups import CannotBackUp, backup_make, backup_restore
 
 
-
 @pytest.fixture
 def data_dir(settings, tmp_path):
     """A folder for the photos that nothing else uses."""

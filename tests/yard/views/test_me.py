@@ -16,7 +16,8 @@ def test_unknown_unit_is_refused(hand_client):
 
 
 def test_new_password_needs_the_old_one(hand_client, hand):
-    sent = {"form": "password", "old_password": "wrong", "new_password1": "long enough 7", "new_password2": "long enough 7"}
+    fresh = {"new_password1": "long enough 7", "new_password2": "long enough 7"}
+    sent = {"form": "password", "old_password": "wrong", **fresh}
     assert hand_client.post("/me/", sent).status_code == 422
     assert hand_client.post("/me/", {**sent, "old_password": PASSWORD}).status_code == 302
     hand.refresh_from_db()
