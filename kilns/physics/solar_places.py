@@ -31,6 +31,7 @@ class SunPlace:
     lat_deg: float
     lon_deg: float
     global_wh_m2: tuple[float, ...]
+    diffuse_wh_m2: tuple[float, ...]
     source_key: str
     provenance: str
 
@@ -38,12 +39,17 @@ class SunPlace:
         """The month's radiation as a share of that above the air."""
         return self.global_wh_m2[month - 1] / sun_day(self.lat_deg, AVERAGE_DAYS[month - 1]).above_air_wh_m2
 
+    def diffuse_share(self, month: int) -> float:
+        """How much of the month's radiation comes from the whole sky."""
+        return self.diffuse_wh_m2[month - 1] / self.global_wh_m2[month - 1]
+
 
 @dataclass(frozen=True, slots=True)
 class FlatSun:
     """Twelve daily means on the flat [Wh/m²] as an estimate: which places, and the error found by leaving one out."""
 
     global_wh_m2: tuple[float, ...]
+    diffuse_wh_m2: tuple[float, ...]
     places: tuple[str, ...]
     nearest_mi: float
     error_pct: float
@@ -62,9 +68,9 @@ def sun_places() -> tuple[SunPlace, ...]:
     for key in dict.fromkeys(row["key"] for row in rows):
         mine = sorted((row for row in rows if row["key"] == key), key=lambda row: int(row["month"]))
         first = mine[0]
-        months = tuple(float(row["global_wh_m2_day"]) for row in mine)
-        found.append(SunPlace(key, first["name"], float(first["lat_deg"]), float(first["lon_deg"]), months,
-                              first["source_key"], first["provenance"]))  # fmt: skip
+        whole, sky = (tuple(float(row[name]) for row in mine) for name in ("global_wh_m2_day", "diffuse_wh_m2_day"))
+        at = (float(first["lat_deg"]), float(first["lon_deg"]))
+        found.append(SunPlace(key, first["name"], *at, whole, sky, first["source_key"], first["provenance"]))
     return tuple(found)
 
 
@@ -73,8 +79,9 @@ def flat_sun(lat_deg: float, lon_deg: float, *, without: Sequence[str] = ()) -> 
 
     Parameters: `lat_deg` -66 to 66; `lon_deg` -180 to 180, west negative; `without` keys to leave out (used to
     measure the error). Returns FlatSun. Raises OutsideRange where no place is within 600 miles.
-    Source: clearness of the three nearest places by inverse squared distance (common practice); radiation above the
-    air DUFFIE-BECKMAN. Clouds differ over short ways, most so near mountains and coasts: a weather file is better.
+    Source: clearness and diffuse share of the three nearest places by inverse squared distance (common practice);
+    radiation above the air DUFFIE-BECKMAN. Clouds differ over short ways, most so near mountains and coasts: a weather
+    file is better.
 
     >>> flat_sun(44.5, -89.6).places
     ('Rochester, MN', 'Chicago, IL', 'Duluth, MN')
@@ -88,11 +95,11 @@ def flat_sun(lat_deg: float, lon_deg: float, *, without: Sequence[str] = ()) -> 
         hint = "Read in a weather file of your own place"
         raise OutsideRange("distance to the nearest place with sun", round(nearest), 0, FARTHEST_MI, "miles", hint)
     weights = [1.0 / max(miles, AT_LEAST_MI) ** 2 for miles, _ in near]
-    whole = math.fsum(weights)
-    flat = []
+    parts = [(weight / math.fsum(weights), one) for weight, (_, one) in zip(weights, near, strict=True)]
+    flat, sky = [], []
     for month, above in enumerate(suns, 1):
-        clear = math.fsum(w * one.clearness(month) for w, (_, one) in zip(weights, near, strict=True)) / whole
-        flat.append(clear * above)
+        flat.append(above * math.fsum(part * one.clearness(month) for part, one in parts))
+        sky.append(flat[-1] * math.fsum(part * one.diffuse_share(month) for part, one in parts))
     error = EAST_ERROR_PCT if lon_deg > EAST_OF_DEG else WEST_ERROR_PCT
     reasons = (f"between {', '.join(one.name for _, one in near)}; a month is off by {error:g}% or so",)
-    return FlatSun(tuple(flat), tuple(one.name for _, one in near), nearest, error, reasons)
+    return FlatSun(tuple(flat), tuple(sky), tuple(one.name for _, one in near), nearest, error, reasons)
