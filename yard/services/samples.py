@@ -49,15 +49,24 @@ def sample_of_slab(*, slab: Slab, by: Person | None = None) -> Sample:
 @transaction.atomic
 def sample_follow(*, sample: Sample) -> Sample:
     """Let a sample follow its wood after a restack: with its slab, or to the one cohort that came of its own."""
-    cohort = sample.cohort
-    if sample.slab is not None and sample.slab.cohort_id is not None:
-        cohort = sample.slab.cohort
-    while cohort.left_at is not None and cohort.went_to.count() == 1 and sample.slab is None:
-        cohort = cohort.went_to.get()
+    cohort = sample_cohort_now(sample)
     if cohort.pk != sample.cohort_id:
         sample.cohort = cohort
         sample.save(update_fields=["cohort", "updated_at"])
     return sample
+
+
+def sample_cohort_now(sample: Sample) -> Cohort:
+    """The cohort that a sample's wood is in today, written down or not."""
+    if sample.slab is not None:
+        return sample.slab.cohort or sample.cohort
+    cohort = sample.cohort
+    while cohort.left_at is not None:
+        after = list(cohort.went_to.select_related("estimate", "stack__bay")[:2])
+        if len(after) != 1:
+            break
+        cohort = after[0]
+    return cohort
 
 
 @transaction.atomic

@@ -50,9 +50,13 @@ class WeighingOutlook:
 
 
 def weighing_outlook(*, sample: Sample, at: datetime | None = None) -> WeighingOutlook:
-    """What this sample should weigh, from its own weighings before `at` (now), its section and the estimate."""
-    weighings = [one for one in sample.weighings.standing() if at is None or one.made_at <= at]
-    dry = sample_dry_weight(sample)
+    """What this sample should weigh, from its own weighings before `at` (now), its section and the estimate.
+
+    The sample may be one that is not saved yet, as of a slab that was never weighed.
+    """
+    known = sample.pk is not None
+    weighings = [one for one in sample.weighings.standing() if at is None or one.made_at <= at] if known else []
+    dry = sample_dry_weight(sample) if known else None
     floor, ceiling = _bounds_of_slab(sample.slab)
     if dry is not None:
         most_pct = mc_max_pct(species(sample.cohort.species_key).basic_specific_gravity)
