@@ -13,18 +13,24 @@ from yard.services.stack_list import StackRow, stack_rows
 STACKS_SHOWN = 12  # of one bay; the bay's own page has them all
 SQUARE = 100  # drawing units a square of the map
 GAP = 8
-HEAD = 34  # of a tile, for its name
+HEAD = 46  # of a tile, for its name
 
 
 @dataclass(frozen=True, slots=True)
-class StackTile:
-    """A stack in the drawing."""
+class Slot:
+    """Room for one stack in the drawing."""
 
-    row: StackRow
     x: float
     y: float
     width: float
     height: float
+
+
+@dataclass(frozen=True, slots=True)
+class StackTile(Slot):
+    """A stack in the drawing."""
+
+    row: StackRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,7 @@ class BayTile:
     width: float
     height: float
     stacks: tuple[StackTile, ...]
+    free: tuple[Slot, ...]
     standing: int
 
     @property
@@ -83,26 +90,26 @@ def _first_of_each_bay(bays: Sequence[Bay]) -> list[Stack]:
 def _bay_tile(bay: Bay, rows: Sequence[StackRow]) -> BayTile:
     x, y = bay.map_x * SQUARE + GAP, bay.map_y * SQUARE + GAP
     width, height = bay.map_w * SQUARE - 2 * GAP, bay.map_h * SQUARE - 2 * GAP
-    return BayTile(bay, x, y, width, height, _stack_tiles(rows, x, y, width, height), bay.standing)
+    slots = _slots(max(len(rows), min(bay.places, STACKS_SHOWN)), x, y, width, height)
+    stacks = tuple(
+        StackTile(slot.x, slot.y, slot.width, slot.height, row) for slot, row in zip(slots, rows, strict=False)
+    )
+    return BayTile(bay, x, y, width, height, stacks, slots[len(rows) :], bay.standing)
 
 
-def _stack_tiles(rows: Sequence[StackRow], x: float, y: float, width: float, height: float) -> tuple[StackTile, ...]:
-    """Lay the stacks out in a bay as nearly square as its tile allows."""
-    if not rows:
-        return ()
+def _slots(count: int, x: float, y: float, width: float, height: float) -> tuple[Slot, ...]:
+    """Lay the places of a bay out, each as nearly square as its tile allows."""
     room_w, room_h = width - GAP, height - HEAD - GAP
-    across = _across(len(rows), room_w, room_h)
-    down = -(-len(rows) // across)
-    wide, high = room_w / across, min(room_h / down, SQUARE * 0.9)
+    across = _across(count, room_w, room_h)
+    wide, high = room_w / across, room_h / -(-count // across)
     return tuple(
-        StackTile(
-            row,
+        Slot(
             x=round(x + GAP + n % across * wide, 1),
             y=round(y + HEAD + n // across * high, 1),
             width=round(wide - GAP, 1),
             height=round(high - GAP, 1),
         )
-        for n, row in enumerate(rows)
+        for n in range(count)
     )
 
 

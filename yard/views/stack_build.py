@@ -24,10 +24,10 @@ KEPT_FROM_LAST = (*SHAPE, "covered")
 
 
 def stack_build(request: HttpRequest) -> HttpResponse:
-    """The form. Buttons besides "Build": `pick` adds what was ticked, `log` a whole log, `find` looks for slabs."""
+    """The form. Its other buttons: `pick` adds what was ticked, `log` a whole log, `find` finds, `look` reckons."""
     if request.method == "GET":
         return _page(request, StackNewForm(initial=_first(request.GET)), request.GET)
-    if request.POST.keys() & {"pick", "log", "find"}:
+    if request.POST.keys() & {"pick", "log", "find", "look"}:
         return _page(request, _not_sent_yet(request.POST), request.POST)
     form = StackNewForm(request.POST)
     valid = form.is_valid()
@@ -65,6 +65,7 @@ def figures_context(slabs: list[Slab], form: StackNewForm) -> dict[str, Any]:
     elsewhere = [slab for slab in slabs if slab.stack_id]
     return {
         "figures": figures,
+        "shape": shape,
         "drawing": stack_drawing(shape=shape, courses=figures.courses),
         "cautions": stack_cautions(shape=shape, figures=figures),
         "loader_words": loader_words(figures),
@@ -77,7 +78,8 @@ def _page(request: HttpRequest, form: StackNewForm, asked: QueryDict, status: in
     if not form.is_bound:
         form.fields["slabs"].typed = slabs_typed(form.initial["slabs"])
     context = {"form": form, "words": asked.get("words", ""), **figures_context(form.typed.slabs, form)}
-    if asked.keys() & {"find", "pick", "log", "words"} or not form.typed.slabs:
+    context["sizes_open"] = any(name in form.errors for name in (*SHAPE, "target_mc_pct", "note"))
+    if asked.keys() & {"find", "pick"} or asked.get("words") or not form.typed.slabs:
         context["loose"] = loose_slabs(asked.get("words", ""))
     return render(request, "yard/stack_build.html", context, status=status)
 
@@ -97,7 +99,8 @@ def _first(asked: QueryDict) -> dict[str, Any]:
     last = Stack.objects.order_by("-id").select_related("bay").first()
     usual = last or Stack()
     first: dict[str, Any] = {name: getattr(usual, name) for name in KEPT_FROM_LAST}
-    first |= {"tag": stack_tag_suggest(), "bay": last.bay_id if last else None, "courses": "fill", "top_weight_lb": 0}
+    first |= {"tag": stack_tag_suggest(), "bay": last.bay_id if last else None, "courses": "fill"}
+    first["top_weight_lb"] = None  # of that stack alone
     first["slabs"] = "\n".join(slab.tag for slab in _brought(asked))
     first["restack"] = "restack" in asked
     return first

@@ -54,6 +54,7 @@ def _initial_of(stack: Stack) -> dict[str, Any]:
         lines.setdefault(row.course or 0, []).append(row.slab.tag)
     layout = "\n".join(", ".join(tags) for _course, tags in sorted(lines.items()))
     fields = {name: getattr(stack, name) for name in StackFields.__annotations__}
+    fields["top_weight_lb"] = stack.top_weight_lb or None
     return fields | {"tag": stack.tag, "version": stack.version, "layout": layout}
 
 

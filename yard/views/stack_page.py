@@ -25,6 +25,7 @@ def stack_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "stack": stack,
         "rows": rows,
+        "several_woods": len({row.slab.species_key for row in rows}) > 1,
         "cohorts": [cohort_moisture(cohort) for cohort in cohorts],
         "moisture": stack_moisture(cohorts),
         "figures": figures,

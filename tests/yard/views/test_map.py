@@ -60,7 +60,7 @@ def test_the_map_and_its_list_say_the_same_in_words_and_without_a_comma_in_a_num
     make_estimate(stack.cohorts.get(), mean_pct=17.6, reached_now=0.9)
     page = viewer_client.get("/map/").content.decode()
     assert page.count(reverse("yard:stack-page", args=[stack.pk])) == 2
-    assert "✓ 18%" in page
+    assert ">✓ </tspan>18%" in page
     assert "17.6%" in page
     assert 'aria-label="Stack ST-7, Ready"' in page
     drawn = re.search(r"<svg class=\"yard-map\".*?</svg>\s*</div>", page, re.DOTALL).group()
