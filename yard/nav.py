@@ -1,5 +1,6 @@
 """The ways through the pages: tab bar on a phone, side list at the desk, and the page "More"."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,15 +11,19 @@ from yard import access
 
 @dataclass(frozen=True)
 class Place:
-    """One way: its words, its URL name, and a line about it. Pages whose path begins with its own belong to it."""
+    """One way: its words, its URL name, and a line about it. Pages whose path begins with its own belong to it.
+
+    `pages` is a pattern of further paths that belong to it though they stand below another's.
+    """
 
     words: str
     url_name: str
     about: str = ""
+    pages: str = ""
 
 
 TODAY = Place("Today", "yard:today", "What to do, what goes wrong, what is ready")
-SAW = Place("Saw", "yard:saw", "The log on the mill, slab by slab")
+SAW = Place("Saw", "yard:saw", "The log on the mill, slab by slab", r"/logs/\d+/saw/")
 WEIGH = Place("Weigh", "yard:weigh", "Weights and meter readings")
 STACKS = Place("Stacks", "yard:stacks", "What dries where, and how dry it is")
 MORE = Place("More", "yard:more", "Everything else")
@@ -81,7 +86,8 @@ def ways(places: tuple[Place, ...], person: Any, path: str) -> list[Way]:
     """The places that this person may open; one without a row in the permission table is left out."""
     open_to = [place for place in places if access.may(person, place.url_name)]
     hrefs = [reverse(place.url_name) for place in open_to]
-    here = max((href for href in hrefs if _is_under(path, href)), key=len, default="")
+    named = [href for place, href in zip(open_to, hrefs, strict=True) if place.pages and re.match(place.pages, path)]
+    here = named[0] if named else max((href for href in hrefs if _is_under(path, href)), key=len, default="")
     return [Way(place.words, place.about, href, href == here) for place, href in zip(open_to, hrefs, strict=True)]
 
 

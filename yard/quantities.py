@@ -88,7 +88,7 @@ def bf(value_bf: float) -> str:
 @_signed
 def scale_bf(value_bf: float) -> str:
     """A log's scale: a rule gives board feet, whatever units a person reads."""
-    return f"{number(value_bf, 1)} bf"
+    return f"{number(value_bf, 0)} bf"
 
 
 @_signed

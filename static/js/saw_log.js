@@ -123,18 +123,22 @@
     dressPad();
     form().addEventListener("input", keep);
     form().addEventListener("change", keep);
-    if (focus || !coarse.matches) field()?.focus({ preventScroll: !focus });
+    const next = field();
+    if (focus || !coarse.matches) next?.focus({ preventScroll: true });
+    // On a phone the widths and their keys are what the next slab needs in sight.
+    if (focus && coarse.matches) next?.closest(".for-widths, .for-lot")?.scrollIntoView({ block: "start" });
   };
 
   document.addEventListener("htmx:beforeSwap", (event) => {
     // One row is changed at a time.
     if (event.detail.target.classList.contains("saw-row-place")) document.getElementById("row_form")?.remove();
   });
-  document.addEventListener("htmx:afterSwap", (event) => {
+  // After settling: htmx sets the attributes of a swapped element once more by then.
+  document.addEventListener("htmx:afterSettle", (event) => {
     waiting = false;
     if (event.detail.elt.id === "sheet" || event.detail.target.id === "sheet") dress(true);
     const row = document.getElementById("row_form");
-    if (row && event.detail.target.classList.contains("saw-row-place")) row.querySelector("[name=widths_in]").focus();
+    if (row && event.detail.target.classList.contains("saw-row-place")) row.querySelector("[name$=widths_in]").focus();
   });
   document.addEventListener("click", (event) => {
     const leave = event.target.closest("#row_form a.quiet");

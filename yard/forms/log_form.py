@@ -33,12 +33,12 @@ class LogForm(forms.Form):
 
     species_key = SpeciesField(label="Species")
     tag = forms.CharField(label="Tag", max_length=30, help_text="The next free one, or your own.")
-    small_end_in = DiameterField(label="Small end inside bark", low=1, high=120)
+    small_end_in = DiameterField(label="Small end", low=1, high=120, help_text="Inside bark.")
     large_end_in = DiameterField(
-        label="Large end inside bark", low=1, high=120, required=False, help_text="For the volume and the saw."
+        label="Large end", low=1, high=120, required=False, help_text="Inside bark; may stay empty."
     )
     length_ft = LengthField(label="Length", low=1, high=80)
-    defect_pct = PercentField(label="Taken off for defects", high=100, required=False)
+    defect_pct = PercentField(label="Defects", high=100, required=False, help_text="Taken off the scale, if any.")
     defect_note = forms.CharField(label="Which defects", max_length=300, required=False)
     arrived_on = PastDateField(label="Arrived")
     felled_on = PastDateField(label="Felled", required=False, help_text="Stain and insects are counted from this day.")

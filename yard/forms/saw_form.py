@@ -20,7 +20,7 @@ SAW_KINDS = [
     (SlabKind.BOARD, "Board"),
     (SlabKind.BEAM, "Beam"),
     (SlabKind.BLANK, "Blank"),
-    (SlabKind.LOT, "Lot of boards"),
+    (SlabKind.LOT, "Lot"),
 ]
 
 
@@ -28,12 +28,12 @@ class SawSizesForm(forms.Form):
     """Kind and sizes of a slab or a lot as sawn."""
 
     kind = forms.ChoiceField(label="Kind", choices=SAW_KINDS, widget=forms.RadioSelect)
-    thickness_in = ThicknessField(label="Thickness as sawn", low=0.375, high=24)
+    thickness_in = ThicknessField(label="Sawn thickness", low=0.375, high=24)
     length_in = LengthInField(label="Length", low=1, high=960)
     widths_in = WidthsField(
         label="Widths, butt to top",
         required=False,
-        help_text="At equal steps from end to end, such as 18 16.5 15 16 19. One width where it is edged.",
+        help_text="At equal steps from end to end, like 18 16.5 15 16 19; one where it is edged.",
     )
     tally = TallyField(label="Boards by width", required=False, help_text="Such as 6 6 7 8x3.")
     quarters = forms.CharField(

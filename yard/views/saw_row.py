@@ -16,7 +16,7 @@ from yard.wood.ranges import OutsideRange
 def saw_row(request: HttpRequest, pk: int, slab_pk: int) -> HttpResponse:
     """The row as a form; saved or made void, the whole sheet comes back."""
     slab = get_object_or_404(Slab.objects.select_related("log"), pk=slab_pk, log_id=pk)
-    form = SawRowForm(request.POST or None, initial=row_values(slab))
+    form = SawRowForm(request.POST or None, initial=row_values(slab), prefix="row")
     status = 200
     if request.method == "POST":
         status = 422

@@ -192,14 +192,14 @@ def change(slab, **fields):
         "widths_in": "18; 16.5; 15; 16; 19", "quarters": "8/4", "tag": slab.tag, "width_basis": "narrow_face",
         "area_rule": "trapezoid",
     }  # fmt: skip
-    return first | fields
+    return {f"row-{name}": value for name, value in (first | fields).items()}
 
 
 def test_a_row_is_changed_in_place_and_the_whole_sheet_comes_back(hand_client, log):
     hand_client.post(url_of(log), row())
     slab = Slab.objects.get()
     form = hand_client.get(url_of(log, f"{slab.pk}/"), headers=HTMX).content.decode()
-    assert form.lstrip().startswith('<form class="form card" id="row_form"')
+    assert form.lstrip().startswith('<form class="form card saw-edit" id="row_form"')
     answer = hand_client.post(url_of(log, f"{slab.pk}/"), change(slab, widths_in="10"), headers=HTMX)
     assert answer.headers["HX-Retarget"] == "#sheet"
     slab.refresh_from_db()
