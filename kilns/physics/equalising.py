@@ -69,6 +69,24 @@ def end_treatment(target_mc_pct: float, kind: Kind = "hardwood", low_grade: bool
     )
 
 
+def equalise_emc_pct(target_mc_pct: float, low_grade: bool = False) -> float:
+    """Return the EMC to equalise at [%]. As `end_treatment`, as a bare figure.
+
+    >>> equalise_emc_pct(8)
+    6.0
+    """
+    return end_treatment(target_mc_pct, low_grade=low_grade).equalise_emc_pct
+
+
+def condition_emc_pct(target_mc_pct: float, kind: Kind = "hardwood") -> float:
+    """Return the EMC to condition at [%]. As `end_treatment`, as a bare figure.
+
+    >>> condition_emc_pct(8), condition_emc_pct(8, "softwood")
+    (12.0, 11.0)
+    """
+    return end_treatment(target_mc_pct, kind).condition_emc_pct
+
+
 EndState = Literal["keep drying", "equalise", "even: condition or cool"]
 
 

@@ -103,9 +103,7 @@ def heat_flows(
     )
 
 
-def temperature_held(
-    box: KilnBox, outdoor_f: float, water: Water = NO_WATER, sun_btuh: float = 0.0
-) -> HeldTemperature:
+def temperature_held(box: KilnBox, outdoor_f: float, water: Water = NO_WATER, sun_btuh: float = 0.0) -> HeldTemperature:
     """Return the hottest that a kiln holds at an outdoor temperature with all its heat on.
 
     Parameters: as `heat_flows`. Returns HeldTemperature [°F], 212 where it would go beyond. Raises OutsideRange.
@@ -123,9 +121,7 @@ def temperature_held(
     return HeldTemperature(middle, low, high, "steady heat balance", tuple(reasons))
 
 
-def lowest_outdoor(
-    box: KilnBox, inside_f: float, water: Water = NO_WATER, sun_btuh: float = 0.0
-) -> HeldTemperature:
+def lowest_outdoor(box: KilnBox, inside_f: float, water: Water = NO_WATER, sun_btuh: float = 0.0) -> HeldTemperature:
     """Return the lowest outdoor temperature at which a kiln holds a temperature.
 
     Parameters: as `heat_flows`. Returns HeldTemperature [°F] of the outdoor air, low where the box is tight; -60

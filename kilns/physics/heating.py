@@ -117,9 +117,7 @@ def heating_time(
     >>> time.low_min < time.minutes < time.high_min
     True
     """
-    found = minutes_to_core(
-        species, thickness_in, width_in, mc_pct, start_f, medium_f, core_f, wet_bulb_f=wet_bulb_f
-    )
+    found = minutes_to_core(species, thickness_in, width_in, mc_pct, start_f, medium_f, core_f, wet_bulb_f=wet_bulb_f)
     reasons = ["The heat is on every face at once: a stickered load in moving air, once the air itself is hot"]
     reasons.append("Piled without stickers it takes 2 to 10 times as long (FPL-RP-607, read)")
     if start_f < FREEZING_F:
@@ -143,9 +141,7 @@ def core_share(heat_diffusivity_m2_s: float, size_m: float, seconds: float) -> f
     if seconds <= 0.0:
         return 1.0
     rate = heat_diffusivity_m2_s * (math.pi / size_m) ** 2 * seconds
-    terms = (
-        (-1) ** n / (2 * n + 1) * math.exp(-((2 * n + 1) ** 2) * rate) for n in range(TERMS)
-    )
+    terms = ((-1) ** n / (2 * n + 1) * math.exp(-((2 * n + 1) ** 2) * rate) for n in range(TERMS))
     return min(1.0, 4.0 / math.pi * math.fsum(terms))
 
 

@@ -86,8 +86,6 @@ def sunny_days(outdoor_low_f: float, outdoor_high_f: float, rise_f: float) -> Da
 
     def day_air(step: Step, day: int) -> Air:
         hours = solar_day(step, outdoor_low_f, outdoor_high_f, rise_f).hours
-        return air(
-            [hour.dry_bulb_f for hour in hours], emc_pct=[hour.emc_pct for hour in hours], step_days=1.0 / 24.0
-        )
+        return air([hour.dry_bulb_f for hour in hours], emc_pct=[hour.emc_pct for hour in hours], step_days=1.0 / 24.0)
 
     return day_air

@@ -147,6 +147,15 @@ def table_step(mc_from_pct: float, dry_bulb_f: float, depression_f: float, eleva
     return Step(mc_from_pct, dry_bulb_f, wet_f, humidity, equilibrium_mc_pct(dry_bulb_f, humidity))
 
 
+def step_emc_pct(dry_bulb_f: float, depression_f: float, elevation_ft: float = 0.0) -> float:
+    """Return the EMC that a dry bulb and a wet-bulb depression hold [%]. As `table_step`, as a bare figure.
+
+    >>> round(step_emc_pct(110, 4), 1) > 17
+    True
+    """
+    return table_step(GREEN_PCT, dry_bulb_f, depression_f, elevation_ft).emc_pct
+
+
 def humid_step(mc_from_pct: float, dry_bulb_f: float, rh_pct: float, elevation_ft: float = 0.0) -> Step:
     """Return a step from a dry bulb and a relative humidity, as sensors state it.
 

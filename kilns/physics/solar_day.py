@@ -62,9 +62,7 @@ class SolarDay:
         return max(hour.emc_pct for hour in self.hours)
 
 
-def solar_day(
-    step: Step, outdoor_low_f: float, outdoor_high_f: float, rise_f: float = USUAL_RISE_F
-) -> SolarDay:
+def solar_day(step: Step, outdoor_low_f: float, outdoor_high_f: float, rise_f: float = USUAL_RISE_F) -> SolarDay:
     """Return a sunny day of a solar kiln that is vented to the step's EMC in its hottest hour.
 
     Parameters: `step` the step due; `outdoor_low_f` [°F], -40 to the high; `outdoor_high_f` [°F], to 110;

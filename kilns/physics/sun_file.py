@@ -1,8 +1,8 @@
 """Sun from a weather file, EPW or TMY3: every hour's radiation on the flat, and what that is on a tilted collector.
 
-    hours = read_sun(content)
-    hours.global_wh_m2                       # twelve daily means on the flat
-    monthly_of_hours(hours, 55.0)            # on the collector: surer than `solar.monthly_radiation`
+hours = read_sun(content)
+hours.global_wh_m2                       # twelve daily means on the flat
+monthly_of_hours(hours, 55.0)            # on the collector: surer than `solar.monthly_radiation`
 """
 
 import csv
