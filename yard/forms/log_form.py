@@ -49,6 +49,10 @@ class LogForm(forms.Form):
     supplier = forms.ModelChoiceField(
         label="Supplier", queryset=Contact.objects.none(), required=False, empty_label="None"
     )
+    new_owner = forms.CharField(
+        label="Owner not listed yet", max_length=120, required=False, help_text="We dry this person's wood for a fee."
+    )
+    new_supplier = forms.CharField(label="Supplier not listed yet", max_length=120, required=False)
     where_from = forms.CharField(label="Where from", max_length=160, required=False)
     cost = MoneyField(label="Cost", required=False, help_text="What the log cost you at the gate.")
     note = forms.CharField(label="Note", widget=forms.Textarea(attrs={"rows": 3}), required=False)
@@ -75,14 +79,22 @@ class LogForm(forms.Form):
         small, large = data.get("small_end_in"), data.get("large_end_in")
         if small is not None and large is not None and large < small:
             self.add_error("large_end_in", "Smaller than the small end: are the two the wrong way round?")
+        for name in ("owner", "supplier"):
+            if data.get(name) and data.get(f"new_{name}", "").strip():
+                self.add_error(f"new_{name}", "Choose one that is listed, or type one that is not: not both.")
         felled, arrived = data.get("felled_on"), data.get("arrived_on")
         if felled and arrived and felled > arrived:
             self.add_error("felled_on", "Felled after it arrived: look at both days.")
         return data
 
+    def new_contacts(self) -> dict[str, str]:
+        """Names of contacts to add, by what they are to the log."""
+        roles = ("owner", "supplier")
+        return {role: name for role in roles if (name := self.cleaned_data[f"new_{role}"].strip())}
+
     def values(self) -> dict[str, Any]:
         """What the log service takes."""
-        names = ("version", "rule", "photos")
+        names = ("version", "rule", "photos", "new_owner", "new_supplier")
         return {name: value for name, value in self.cleaned_data.items() if name not in names}
 
 
@@ -117,7 +129,8 @@ class LogVoidForm(VersionedForm):
 
 def initial_of(log: Log) -> dict[str, Any]:
     """A log's values as the edit form shows them."""
-    names = [name for name in LogForm.base_fields if name not in ("owner", "supplier")]
+    apart = ("owner", "supplier", "new_owner", "new_supplier")
+    names = [name for name in LogForm.base_fields if name not in apart]
     values: dict[str, Any] = {name: getattr(log, name) for name in names}
     cost: Decimal | None = log.cost
     return values | {"owner": log.owner, "supplier": log.supplier, "cost": cost, "version": log.version}

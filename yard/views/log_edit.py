@@ -1,6 +1,7 @@
 """Changing what is known of a log."""
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
@@ -9,6 +10,7 @@ from yard.models import Log
 from yard.services.log_scale import log_scale
 from yard.services.logs import ChangedMeanwhile, log_change
 from yard.services.refused import LogRefused
+from yard.views.log_new import contacts_added
 from yard.views.log_scale import scale_typed
 
 
@@ -24,7 +26,9 @@ def log_edit(request: HttpRequest, pk: int) -> HttpResponse:
     status = 422
     if form.is_valid():
         try:
-            log_change(by=request.user, log=log, version=form.cleaned_data["version"], **form.values())
+            with transaction.atomic():
+                values = form.values() | contacts_added(request, form)
+                log_change(by=request.user, log=log, version=form.cleaned_data["version"], **values)
         except ChangedMeanwhile as error:
             form.show_changed_meanwhile(error.current, initial_of(error.current), str(error))
             status = 409
@@ -41,8 +45,6 @@ def _page(request: HttpRequest, log: Log, form: LogEditForm, status: int = 200) 
     if request.method == "POST":
         shown = scale_typed({**request.POST.dict(), "rule": log.rule})
     else:
-        scale = log_scale(
-            log.small_end_in, log.large_end_in, log.length_ft, defect_pct=log.defect_pct, rule=log.rule
-        )
+        scale = log_scale(log.small_end_in, log.large_end_in, log.length_ft, defect_pct=log.defect_pct, rule=log.rule)
         shown = {"scale": scale, "missing": []}
     return render(request, "yard/log_edit.html", {"form": form, "log": log, **shown}, status=status)

@@ -7,8 +7,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from yard.forms.log_form import LogNewForm
-from yard.models import Log
+from yard.forms.log_form import LogForm, LogNewForm
+from yard.models import Contact, Log
+from yard.services.contact_named import contact_named
 from yard.services.logs import log_add, log_tag_suggest
 from yard.services.photos import photo_add
 from yard.services.refused import LogRefused
@@ -32,11 +33,17 @@ def log_new(request: HttpRequest) -> HttpResponse:
     return _page(request, form, request.POST, status=422)
 
 
+def contacts_added(request: HttpRequest, form: LogForm) -> dict[str, Contact]:
+    """The contacts whose names were typed, by what they are to the log; within the caller's transaction."""
+    return {role: contact_named(by=request.user, name=name, role=role) for role, name in form.new_contacts().items()}
+
+
 def _taken_in(request: HttpRequest, form: LogNewForm) -> Log | None:
     """The new log with its photos, or nothing of it, with the errors in the form."""
     try:
         with transaction.atomic():
-            log = log_add(by=request.user, rule=form.cleaned_data["rule"], **form.values())
+            values = form.values() | contacts_added(request, form)
+            log = log_add(by=request.user, rule=form.cleaned_data["rule"], **values)
             for upload in form.cleaned_data["photos"]:
                 photo_add(thing=log, upload=upload, by=request.user, time_zone=request.yard.time_zone)
             return log

@@ -138,6 +138,26 @@ def test_whose_wood_and_supplier_are_kept(hand_client):
     assert (log.owner, log.supplier, str(log.cost)) == (owner, supplier, "1250.50")
 
 
+def test_an_owner_and_a_supplier_not_listed_yet_are_added_with_the_log(hand_client, hand):
+    Contact.objects.create(name="Ida Fenn", is_buyer=True)
+    hand_client.post(URL, typed(new_owner="ida  fenn", new_supplier="Hill Tree Service"))
+    log = Log.objects.get()
+    assert (log.owner.name, log.owner.is_owner, log.owner.is_buyer) == ("Ida Fenn", True, True)
+    assert (log.supplier.name, log.supplier.is_supplier) == ("Hill Tree Service", True)
+    assert Contact.objects.count() == 2
+
+
+def test_listed_and_not_listed_at_once_is_asked_back_and_nothing_is_added(hand_client):
+    owner = Contact.objects.create(name="Ida Fenn", is_owner=True)
+    answer = hand_client.post(URL, typed(owner=owner.pk, new_owner="Somebody"))
+    assert answer.status_code == 422
+    assert "not both" in " ".join(errors(answer)["new_owner"])
+    answer = hand_client.post(URL, typed(new_owner="Somebody", small_end_in="x"))
+    assert "Somebody" in answer.content.decode()
+    assert Contact.objects.count() == 1
+    assert not Log.objects.exists()
+
+
 def picture(name="log.png"):
     data = BytesIO()
     Image.new("RGB", (40, 30), "green").save(data, "PNG")
