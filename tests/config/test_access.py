@@ -101,7 +101,7 @@ def kept_from_strangers():
                 yield method, name
 
 
-@pytest.mark.parametrize(("method", "name"), kept_from_strangers())
+@pytest.mark.parametrize(("method", "name"), list(kept_from_strangers()))
 def test_strangers_of_htmx_are_sent_to_log_in_whole(method, name, clients):
     answer = clients[access.STRANGER].generic(
         method, path_of(name), HTTP_HX_REQUEST="true", HTTP_HX_CURRENT_URL="http://testserver/more/"
