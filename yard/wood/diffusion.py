@@ -42,7 +42,7 @@ SDIRK_AHEAD = (1.0 - SDIRK_GAMMA) / SDIRK_GAMMA
 def temperature_factor(temp_f: Floats | float) -> Floats:
     """Return how fast drying goes at a temperature, against 20 °C (68 °F).
 
-    Parameters: temp_f [°F], the wood's temperature, -80 to 260.
+    Parameters: temp_f [°F], the wood's temperature, -60 to 260.
     Returns: r(T) = exp[-5280 (1/T - 1/293.15)], T in kelvin; 1 at 68 °F.
     Source: SIMPSON-1993, the form and 5280 K from memory (medium-high).
 
