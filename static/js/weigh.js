@@ -24,7 +24,10 @@
 
   const showUnits = () => {
     const unit = chosen("unit", "lb");
-    for (const place of outlook?.querySelectorAll("[data-lb]") ?? []) place.textContent = written(Number(place.dataset.lb), unit);
+    for (const place of outlook?.querySelectorAll("[data-lb]") ?? []) {
+      const words = written(Number(place.dataset.lb), unit);
+      place.textContent = "bare" in place.dataset ? words.split(" ")[0] : words;
+    }
   };
   const sayWeight = () => {
     const lb = pounds("id_weight", chosen("unit", "lb"));

@@ -8,6 +8,7 @@ from yard.models import History, Stack
 from yard.services.memberships import members
 from yard.services.stack_cautions import loader_words, stack_cautions
 from yard.services.stack_drawing import stack_drawing
+from yard.services.stack_drying import stack_drying
 from yard.services.stack_figures import stack_figures
 from yard.services.stack_moisture import cohort_moisture, cohorts_with_estimates, stack_moisture
 
@@ -27,6 +28,7 @@ def stack_page(request: HttpRequest, pk: int) -> HttpResponse:
         "rows": rows,
         "several_woods": len({row.slab.species_key for row in rows}) > 1,
         "cohorts": [cohort_moisture(cohort) for cohort in cohorts],
+        "drying": stack_drying(stack, cohorts, request.GET.get("wood", "")),
         "moisture": stack_moisture(cohorts),
         "figures": figures,
         "drawing": stack_drawing(shape=stack, courses=figures.courses),
