@@ -94,7 +94,7 @@ def test_the_figures_count_up_while_it_is_typed(hand_client, bay):
         URL, typed(bay, "A-0 A-1 A-2 A-3 nonsense", width_ft="2", only_figures="yes"), headers={"HX-Request": "true"}
     )
     page = response.content.decode()
-    assert page.strip().startswith('<section class="build-side" id="figures"')
+    assert page.strip().startswith('<section class="build-side card" id="figures"')
     assert "32.0 bf" in page  # 4 boards of 12 in x 8 ft, 4/4: 8 bf each
     # two courses of 1-1/8 in with a 3/4 in sticker: 3 in; one gap of 3/4 in over 96 in less 7 stickers of 1-1/4 in
     assert "3&quot;" in page
