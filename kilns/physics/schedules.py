@@ -10,7 +10,7 @@ one is in `capped_schedules.py`.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -76,6 +76,15 @@ class Schedule:
     source_key: str
     provenance: str
     notes: tuple[str, ...] = ()
+
+    def __iter__(self) -> Iterator[Step]:
+        return iter(self.steps)
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    def __getitem__(self, place: int) -> Step:
+        return self.steps[place]
 
     @property
     def hottest_f(self) -> float:
