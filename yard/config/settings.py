@@ -51,6 +51,7 @@ INSTALLED_APPS = [
     "axes",
     "csp",
     "yard",
+    "kilns",
 ]
 
 MIDDLEWARE = [

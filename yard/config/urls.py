@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-urlpatterns = [path("", include("yard.urls"))]
+urlpatterns = [path("", include("yard.urls")), path("kilns/", include("kilns.urls"))]
 
 handler400 = "yard.views.errors.bad_request"
 handler403 = "yard.views.errors.not_allowed"

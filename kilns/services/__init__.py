@@ -1,0 +1,1 @@
+"""What changes the tables of kilns: plain functions, noun then verb; each table has one module that writes it."""
