@@ -107,6 +107,18 @@ TABLE: dict[str, Row] = {
     "yard:record-void": row(get=WORKERS, post=WORKERS),
     "yard:sample-new": row(get=WORKERS, post=WORKERS),
     "yard:sample-retire": row(post=WORKERS),
+    "yard:weather": row(get=EVERYBODY),
+    "yard:weather-read": row(get=WORKERS, post=WORKERS),
+    "yard:weather-keep": row(post=WORKERS),
+    "yard:weather-remove": row(post=WORKERS),
+    "yard:weather-usual-drop": row(post=OWNERS),
+    "yard:sensors": row(get=EVERYBODY),
+    "yard:sensor-new": row(get=OWNERS, post=OWNERS),
+    "yard:sensor-page": row(get=EVERYBODY),
+    "yard:sensor-edit": row(get=OWNERS, post=OWNERS),
+    "yard:sensor-read": row(get=WORKERS, post=WORKERS),
+    "yard:sensor-columns": row(post=WORKERS),
+    "yard:sensor-retire": row(post=OWNERS),
     # labels, phone
     "yard:labels": row(get=WORKERS),
     "yard:phone": row(get=ANYONE),  # the same for everybody: the phone keeps it, and fills it from what it has

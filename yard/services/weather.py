@@ -48,6 +48,11 @@ class DailyAir:
     def days(self) -> list[date]:
         return [self.first + timedelta(days=n) for n in range(len(self))]
 
+    def part(self, first: date, last: date) -> "DailyAir":
+        """The days from `first` to `last` alone, which must lie within."""
+        some = slice((first - self.first).days, (last - self.first).days + 1)
+        return DailyAir(first, self.temp_f[some], self.rh_pct[some], self.temp_from[some], self.rh_from[some])
+
     def emc_pct(self) -> np.ndarray:
         """The EMC of each day, of its mean temperature and mean humidity [%]."""
         return np.asarray(equilibrium_mc_pct(np.maximum(self.temp_f, EMC_COLDEST_F), np.clip(self.rh_pct, 0, 100)))

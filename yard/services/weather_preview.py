@@ -19,6 +19,7 @@ from yard.wood.weather.weather_file import WeatherFile as ReadFile
 
 # The program's own limits, no source: beyond these a station's air is hardly the yard's.
 FAR_MI, HIGH_FT = 50.0, 500.0
+ENDS = 4
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,16 @@ class WeatherPreview:
     @property
     def without_humidity(self) -> int:
         return sum(1 for day in self.days if day.rh_pct is None)
+
+    @property
+    def ends(self) -> tuple[ReadDay, ...]:
+        """Its first and last days, to look at."""
+        return self.days if len(self.days) <= 2 * ENDS else self.days[:ENDS] + self.days[-ENDS:]
+
+    @property
+    def height_apart(self) -> float | None:
+        """How much higher or lower than the yard it was measured [ft]."""
+        return None if self.feet_higher is None else abs(self.feet_higher)
 
     @property
     def may_keep(self) -> bool:
