@@ -49,7 +49,7 @@ def test_members_drawn_anew_give_the_same_answer_as_exact_arithmetic():
         return -0.5 * ((members.theta[0] - told) / sd) ** 2
 
     for seed in range(1, 4):
-        members = draw_again(PRIOR, members, log_likelihood(members), seed)
+        members = draw_again(PRIOR, members, log_likelihood(members), seed, 4096)
     weights = normalised(log_likelihood(members) + members.log_correction)
     precision = 1 / PRIOR.ln_d.sd**2 + 1 / sd**2
     exact = (PRIOR.ln_d.mean / PRIOR.ln_d.sd**2 + told / sd**2) / precision

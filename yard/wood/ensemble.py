@@ -91,8 +91,8 @@ def draw_prior(prior: Prior, count: int, seed: int) -> Members:
     return Members(means + sds * normal_points(count, seed), np.zeros(count))
 
 
-def draw_again(prior: Prior, old: Members, log_likelihood: Floats, seed: int) -> Members:
-    """Return members drawn round the weighted old ones, a tenth from the prior, with the correction for it.
+def draw_again(prior: Prior, old: Members, log_likelihood: Floats, seed: int, count: int) -> Members:
+    """Return `count` members drawn round the weighted old ones, a tenth from the prior, with the correction for it.
 
     The weights are first flattened until enough members count, so that a few lucky ones do not decide.
     """
@@ -104,7 +104,7 @@ def draw_again(prior: Prior, old: Members, log_likelihood: Floats, seed: int) ->
     sds = _columns(prior)[1][:, 0]
     covariance = 1.3 * covariance + np.diag((0.02 * sds) ** 2)
     root = np.linalg.cholesky(covariance)
-    points = normal_points(len(old), seed)
+    points = normal_points(count, seed)
     fresh = mean + root @ points
     tenth = slice(None, None, 10)
     fresh[:, tenth] = (_columns(prior)[0] + _columns(prior)[1] * points)[:, tenth]

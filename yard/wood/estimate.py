@@ -33,19 +33,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from yard.wood.air_history import Air
-from yard.wood.conflicts import Conflict, find_conflicts, widening
+from yard.wood.conflicts import Conflict
 from yard.wood.daily_path import DailyPath, daily_path
 from yard.wood.diffusion import Floats
 from yard.wood.drying import THICKEST_IN, THINNEST_IN
-from yard.wood.ensemble import (
-    LEAST_EFFECTIVE,
-    Members,
-    draw_again,
-    draw_prior,
-    effective_size,
-    normalised,
-    resampled,
-)
+from yard.wood.ensemble import effective_size, resampled
 from yard.wood.ensemble_run import (
     CORE,
     MEAN,
@@ -58,7 +50,6 @@ from yard.wood.ensemble_run import (
     future_air,
     pin_depth_in,
     run_future,
-    run_past,
 )
 from yard.wood.estimate_words import estimate_reasons
 from yard.wood.next_measurement import SECOND_WEIGHING_DAYS, THINNED, Narrowing, Prospect, what_narrows
@@ -77,6 +68,7 @@ from yard.wood.ranges import require_range
 from yard.wood.ready_dates import HIGH, LOW, THERE, ReadyDate, ready_date
 from yard.wood.species import Species
 from yard.wood.species import species as species_of
+from yard.wood.weighed_ensemble import WeighedEnsemble, weigh_ensemble
 
 __all__ = [
     "CohortEstimate", "CondensateCaught", "Conflict", "DailyPath", "FutureAir", "Interval", "Narrowing",
@@ -85,8 +77,6 @@ __all__ = [
 ]  # fmt: skip
 
 MEMBERS, FUTURE_MEMBERS = 4096, 2048
-ROUNDS = 4
-# how often at most the ensemble is drawn anew (our choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,45 +155,11 @@ def estimate_cohort(
     belief = prior or starting_prior(wood, start_mc_pct=start_mc_pct, start_mc_sd_pct=start_mc_sd_pct, shelter=shelter)
     cohort = Cohort(thickness_in, wood.fibre_saturation_pct, float(np.exp(belief.ln_d.mean)), start_date, frozen_stop)
     kept, ignored = usable(tuple(observations), start_date, air.days)
-    weighed = _weigh(cohort, air, belief, kept, seed, members)
+    weighed = weigh_ensemble(cohort, air, belief, kept, seed, members)
     targets = tuple(dict.fromkeys(targets_mc_pct))
     return _Assembly(
         cohort, air, belief, kept, ignored, weighed, future_air, targets, narrow_for_mc_pct, seed
     ).estimate()
-
-
-@dataclass(frozen=True, eq=False)
-class _Weighed:
-    """The ensemble with its weights, and how they came about."""
-
-    members: Members
-    past: PastRun
-    weights: Floats
-    conflicts: tuple[Conflict, ...]
-    widened: float
-    rounds: int
-
-
-def _weigh(cohort: Cohort, air: Air, prior: Prior, observed: list[Observation], seed: int, count: int) -> _Weighed:
-    members, widened = draw_prior(prior, count, seed), 1.0
-    for number in range(ROUNDS + 1):
-        past = run_past(cohort, air, members.theta, observed)
-        expected = [np.asarray(one.expected(past), dtype=np.float64) for one in observed]
-        each = np.array([one.log_likelihood(e) for one, e in zip(observed, expected, strict=True)])
-        each = each.reshape(len(observed), count)
-        weights = normalised(each.sum(axis=0) / widened**2 + members.log_correction)
-        if effective_size(weights) >= LEAST_EFFECTIVE:
-            wider = widening(observed, expected, each, members.log_correction)
-            if wider <= widened:
-                break
-            widened = wider
-            weights = normalised(each.sum(axis=0) / widened**2 + members.log_correction)
-            if effective_size(weights) >= LEAST_EFFECTIVE:
-                break
-        if number < ROUNDS:
-            members = draw_again(prior, members, each.sum(axis=0) / widened**2, seed + 7919 * (number + 1))
-    conflicts = find_conflicts(observed, expected, each, members.log_correction)
-    return _Weighed(members, past, weights, conflicts, widened, number)
 
 
 @dataclass(frozen=True, eq=False)
@@ -215,7 +171,7 @@ class _Assembly:
     prior: Prior
     observed: list[Observation]
     ignored: list[tuple[Observation, str]]
-    weighed: _Weighed
+    weighed: WeighedEnsemble
     future_air: FutureAir
     targets: tuple[float, ...]
     narrow_for: float | None
