@@ -5,6 +5,7 @@
   const { make, notice, head } = YardParts;
   const TRY_EVERY_MS = 30000;
   const OLD_HOURS = 20;
+  const RAIN = 1.02; // as on the server: outdoors wood takes up rain
   const main = document.getElementById("main");
   const sendButton = document.getElementById("send");
   let pack = null;
@@ -42,9 +43,14 @@
       return true;
     },
     // Ticked off, and the next outlook knows of it, before the server does.
-    async weighed(thing, lb) {
-      if (!pack) return;
-      pack.done = [...new Set([...(pack.done ?? []), thing.code])];
+    async weighed(thing, lb, cohort = null) {
+      if (lb !== null && !thing.unknown) {
+        const low = thing.low === null ? null : Math.min(thing.low, lb);
+        await YardStore.setThing({ ...thing, last: lb, last_on: new Date().toISOString(), expected: lb, low, high: lb * RAIN, basis: "its last weight" });
+      }
+      const woods = cohort ? [Number(cohort)] : (thing.woods ?? []).map(([id]) => id);
+      if (!pack || woods.length !== 1) return; // a stack of several woods tells of none of them alone
+      pack.done = [...new Set([...(pack.done ?? []), woods[0]])];
       await YardStore.set("pack", pack);
     },
     insist: async (record) => {
@@ -80,8 +86,8 @@
     const old = pack && Date.now() - new Date(pack.made_at) > 36e5 * OLD_HOURS;
     const take = make("button.button.wide", { type: "button", on: { click: takeAlong } }, pack ? "Take along anew" : "Take along");
     const taken = make("p.small.soft", {}, pack ? `Taken along ${YardParts.clock(pack.made_at)}. ` : "Nothing is on this phone yet: press while there is signal.");
-    const todo = (pack?.round ?? []).filter((stop) => !pack.done?.includes(stop.code));
-    const done = (pack?.round ?? []).filter((stop) => pack.done?.includes(stop.code));
+    const todo = (pack?.round ?? []).filter((stop) => !pack.done?.includes(stop.cohort));
+    const done = (pack?.round ?? []).filter((stop) => pack.done?.includes(stop.cohort));
     const line = (stop, ticked) => make(ticked ? "li.ticked" : "li", {}, make("a", { href: `/phone/#/weigh/${stop.code}/${wayOf[stop.what] ?? "weight"}` },
       make("span.way-words", {}, `${ticked ? "✓ " : ""}${stop.bay ? `${stop.bay}: ` : ""}${stop.tag}${stop.tag === stop.stack ? "" : ` in ${stop.stack}`}`),
       make("span.way-about", {}, ticked ? "Done" : `${stop.how}, ${stop.why}`)));
@@ -229,8 +235,8 @@
   // What was measured is no longer worth it for the server; on the list of the day it stays, ticked.
   const keepTicked = (fresh, before, today) => {
     if (!before || new Date(before.made_at).toDateString() !== today) return fresh.round;
-    const there = new Set(fresh.round.map((stop) => stop.code));
-    return [...fresh.round, ...before.round.filter((stop) => before.done?.includes(stop.code) && !there.has(stop.code))];
+    const there = new Set(fresh.round.map((stop) => stop.cohort));
+    return [...fresh.round, ...before.round.filter((stop) => before.done?.includes(stop.cohort) && !there.has(stop.cohort))];
   };
 
   const start = async () => {

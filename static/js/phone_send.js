@@ -109,6 +109,11 @@ self.YardSend = (() => {
 
   const guarded = async () => {
     let trouble = "";
+    if (self.navigator.onLine === false) {
+      state = { ...state, trouble: "signal" };
+      tell();
+      return "signal";
+    }
     try {
       trouble = await round();
     } catch (error) {

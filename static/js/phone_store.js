@@ -98,6 +98,7 @@ self.YardStore = (() => {
   const set = (name, value) => within(["kept"], "readwrite", (store) => store("kept").put(value, name));
 
   const thing = (code) => within(["things"], "readonly", (store, give) => asked(store("things").get(code), give));
+  const setThing = (one) => within(["things"], "readwrite", (store) => store("things").put(one));
   // The pack replaces what was taken along before, all or nothing.
   const takeAlong = ({ things, logs, ...pack }) =>
     within(["things", "kept"], "readwrite", (store) => {
@@ -110,5 +111,5 @@ self.YardStore = (() => {
       store("kept").put({ ...pack, logs: logs.map((log) => log.code) }, "pack");
     });
 
-  return { add, all, change, remove, arrive, get, set, thing, takeAlong, newKey };
+  return { add, all, change, remove, arrive, get, set, thing, setThing, takeAlong, newKey };
 })();

@@ -45,7 +45,7 @@ self.YardTally = (() => {
     const button = make("button.button.primary.wide", {}, mended ? "Save" : "Add slab");
     const number = log.slabs + rows.filter((row) => !row.arrived_at).length + 1;
     const check = (name, words, on) => make("label.check", {}, make("input", { type: "checkbox", name, checked: on }), make("span", {}, words));
-    const element = make("form.form.card", { novalidate: true },
+    const element = make("form.form.card.scripted", { novalidate: true },
       mended ? null : make("h2", {}, `Next: slab ${number}`), kinds,
       make("div.phone-sizes", {}, thickness, length),
       chips("Usual thicknesses", THICKNESSES[units], (value) => { thickInput.value = value; }),

@@ -34,7 +34,7 @@ self.YardWeigh = (() => {
   const form = (inside, save, { words = "Save" } = {}) => {
     const button = make("button.button.primary.wide", {}, words);
     const says = make("div", { role: "status" });
-    const element = make("form.form.card", { novalidate: true }, ...inside, says, make("div.weigh-save", {}, button));
+    const element = make("form.form.card.scripted", { novalidate: true }, ...inside, says, make("div.weigh-save", {}, button));
     element.addEventListener("submit", async (event) => {
       event.preventDefault();
       if (button.disabled) return;
@@ -83,8 +83,8 @@ self.YardWeigh = (() => {
       }
       if (asks) typed.confirmed = true;
       const label = `${thing.tag}: ${typed.weight} ${typed.unit}`;
-      if (!(await app.keep({ kind: stack ? "stack-weighing" : "weighing", typed, label }, mended))) return;
-      if (!mended) await app.weighed(thing, lb);
+      if (!mended) await app.weighed(thing, stack ? null : lb);
+      if (!(await app.keep({ kind: stack ? "stack-weighing" : "weighing", typed, label }, mended))) throw new Error("not kept");
     });
     if (stack) element.insertBefore(notice("caution", "Mind", "Lift within the loader's rating, on firm ground, with nobody near the load. The maker's manual decides."), element.lastChild);
     return make("div", {}, known, element);
@@ -114,7 +114,8 @@ self.YardWeigh = (() => {
       }
       if (submitter?.name === "confirmed") typed.confirmed = true;
       app.kept.meter_species = typed.meter_species;
-      await app.keep({ kind: "reading", typed, label: `${thing.tag}: meter ${typed.reading_pct}%` }, mended);
+      if (!mended) await app.weighed(thing, null, typed.cohort);
+      if (!(await app.keep({ kind: "reading", typed, label: `${thing.tag}: meter ${typed.reading_pct}%` }, mended))) throw new Error("not kept");
     });
   };
 
@@ -135,7 +136,8 @@ self.YardWeigh = (() => {
       if (wet !== null && dry !== null && wet <= dry) return void says.replaceChildren(notice("caution", "Not yet", "Oven-dry as heavy as wet, or heavier: are the two the wrong way round?"));
       if (typed.sample_weight) typed.sample = thing.sample;
       if (submitter?.name === "confirmed") typed.confirmed = true;
-      await app.keep({ kind: "section", typed, label: `${thing.tag}: oven section` }, mended);
+      if (!mended) await app.weighed(thing, null, typed.cohort);
+      if (!(await app.keep({ kind: "section", typed, label: `${thing.tag}: oven section` }, mended))) throw new Error("not kept");
     });
   };
 
@@ -161,7 +163,7 @@ self.YardWeigh = (() => {
       const file = input.files[0];
       if (!file && !mended) return void says.replaceChildren(notice("caution", "Not yet", "Take the photo first."));
       const blob = file ? await smaller(file) : mended.blob;
-      await app.keep({ kind: "photo", typed: { code: thing.code, caption: value(data, "caption") }, blob, label: `${thing.tag}: photo` }, mended);
+      if (!(await app.keep({ kind: "photo", typed: { code: thing.code, caption: value(data, "caption") }, blob, label: `${thing.tag}: photo` }, mended))) throw new Error("not kept");
     });
   };
 

@@ -76,6 +76,7 @@ def open_page(chromium, live_server):
         pages.append(page)
         return page
 
+    open_one.pages = pages
     yield open_one
     problems = [problem for page in pages for problem in page.problems]
     for context in contexts:

@@ -45,7 +45,7 @@ def _stop(stop: WorthIt) -> dict[str, Any]:
     return {
         "code": stop.code, "tag": stop.sample.name if stop.sample else stack.tag, "stack": stack.tag,
         "bay": stack.bay.name if stack.bay else "", "what": stop.what, "how": stop.how, "why": stop.why,
-        "wood": _wood(stop.cohort),
+        "wood": _wood(stop.cohort), "cohort": stop.cohort.pk,
     }  # fmt: skip
 
 
