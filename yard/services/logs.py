@@ -11,6 +11,7 @@ from django.db.models.functions import Lower
 from django.utils import timezone
 
 from yard.models import Contact, Log, LogState, Person, SlabState
+from yard.models.base import new_code
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.history import changes_between, history_add, snapshot
 from yard.services.log_scale import scale_of
@@ -100,10 +101,12 @@ def log_add(*, by: Person | None, rule: str, **fields: Unpack[LogFields]) -> Log
             with transaction.atomic():
                 log.save(force_insert=True)
         except IntegrityError:
-            if not log_tag_taken(log.tag):
-                raise
-            if typed:
+            if typed and log_tag_taken(typed):
                 raise LogTagTaken(typed) from None
+            if Log.objects.filter(code=log.code).exists():
+                log.code = new_code()  # one in thousands of new codes meets one that is there
+            elif not log_tag_taken(log.tag):
+                raise
             continue
         history_add(log, by=by, action="added")
         return log
@@ -125,6 +128,8 @@ def log_change(*, by: Person | None, log: Log, version: int, **fields: Unpack[Lo
     changes = changes_between(before, snapshot(row, fields))
     if not changes:
         return row
+    if not row.tag:
+        raise LogRefused("A log keeps a tag: type one.", "tag")
     if "tag" in changes and log_tag_taken(row.tag, but=row.pk):
         raise LogTagTaken(row.tag)
     if changes.keys() & SIZE_FIELDS:

@@ -10,6 +10,7 @@ from typing import Any, TypedDict, Unpack
 from django.db import IntegrityError, transaction
 
 from yard.models import Contact, Log, LogState, Person, Slab, SlabKind, SlabState
+from yard.models.base import new_code
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.history import changes_between, history_add, snapshot
 from yard.services.refused import SlabRefused
@@ -118,6 +119,7 @@ def slab_add(
         slab.species_key = slab.species_key or log.species_key
         slab.owner = slab.owner if "owner" in fields else log.owner
         slab.position = slab.position or next_position(log)
+        _refuse_place_taken(slab)
     sizes_set(slab, quarters_given="quarters" in fields)
     refuse_unless_fits(slab)
     return _save_new(slab, by)
@@ -147,6 +149,8 @@ def slab_change(*, by: Person | None, slab: Slab, version: int, **fields: Unpack
         )
     if "tag" in changes:
         _refuse_taken(row.tag, but=row.pk)
+    if "position" in changes:
+        _refuse_place_taken(row)
     if changes.keys() & (SIZE_FIELDS | DRY_SIZE_FIELDS):
         sizes_set(row, quarters_given=True)
         refuse_unless_fits(row)
@@ -260,7 +264,9 @@ def _save_new(slab: Slab, by: Person | None) -> Slab:
                 return known
             if typed and tag_taken(typed):
                 raise TagTaken(typed) from None
-            if not tag_taken(slab.tag):
+            if Slab.objects.filter(code=slab.code).exists():
+                slab.code = new_code()  # one in thousands of new codes meets one that is there
+            elif not tag_taken(slab.tag):
                 raise
             continue
         history_add(slab, by=by, action="added")
@@ -278,7 +284,13 @@ def _locked(slab: Slab, version: int | None) -> Slab:
 
 def _save_version(row: Slab) -> None:
     row.version += 1
-    row.save()
+    try:
+        with transaction.atomic():
+            row.save()
+    except IntegrityError:
+        if tag_taken(row.tag, but=row.pk):  # somebody gave it to another slab at this very moment
+            raise TagTaken(row.tag) from None
+        raise
 
 
 def _only_editable(fields: Mapping[str, Any]) -> dict[str, Any]:
@@ -288,6 +300,14 @@ def _only_editable(fields: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value.strip() if isinstance(value, str) else value for name, value in fields.items()}
 
 
+def _refuse_place_taken(slab: Slab) -> None:
+    others = Slab.objects.filter(log=slab.log, position=slab.position).exclude(state=SlabState.VOID)
+    if slab.log_id and slab.position and others.exclude(pk=slab.pk).exists():
+        raise SlabRefused(f"Place {slab.position} in log {slab.log} is taken: give another.", "position")
+
+
 def _refuse_taken(tag: str, but: int | None = None) -> None:
+    if not tag:
+        raise SlabRefused("A slab keeps a tag: type one.", "tag")
     if tag_taken(tag, but=but):
         raise TagTaken(tag.strip())

@@ -117,3 +117,10 @@ def test_a_log_with_slabs_is_not_made_void():
 def test_waiting_logs_are_those_not_yet_sawn_the_oldest_first():
     late, early = make_log(arrived_on=date(2025, 3, 1)), make_log(arrived_on=date(2025, 1, 1))
     assert list(Log.objects.waiting()) == [early, late]
+
+
+def test_a_short_code_that_is_taken_already_is_drawn_again(monkeypatch):
+    first = make_log()
+    signs = iter(first.code + "ZZZZZZ")
+    monkeypatch.setattr("yard.models.base.secrets.choice", lambda alphabet: next(signs))
+    assert make_log().code == "ZZZZZZ"

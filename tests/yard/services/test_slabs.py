@@ -209,3 +209,26 @@ def test_the_database_itself_refuses_two_slabs_at_one_place_of_a_log():
     second = board(log)
     with pytest.raises(IntegrityError), transaction.atomic():
         Slab.objects.filter(pk=second.pk).update(position=1)
+
+
+def test_a_short_code_that_is_taken_already_is_drawn_again(monkeypatch):
+    first = board(species_key="oak-white")
+    signs = iter(first.code + "ZZZZZZ")
+    monkeypatch.setattr("yard.models.base.secrets.choice", lambda alphabet: next(signs))
+    assert board(species_key="oak-white").code == "ZZZZZZ"
+
+
+def test_a_place_in_the_log_that_is_taken_is_refused():
+    log = make_log()
+    board(log)
+    second = board(log)
+    with pytest.raises(SlabRefused, match="Place 1 in log") as refused:
+        slab_change(by=None, slab=second, version=1, position=1)
+    assert refused.value.field == "position"
+    with pytest.raises(SlabRefused, match="Place 2 in log"):
+        board(log, position=2)
+
+
+def test_a_slab_keeps_a_tag():
+    with pytest.raises(SlabRefused, match="keeps a tag"):
+        slab_change(by=None, slab=board(species_key="oak-white"), version=1, tag=" ")
