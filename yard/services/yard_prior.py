@@ -13,10 +13,12 @@ ALIKE_EIGHTHS = 1
 
 
 def posterior_to_json(posterior: PosteriorSummary) -> dict[str, Any]:
+    """What a stack taught, as the estimate's row keeps it."""
     return asdict(posterior)
 
 
 def posterior_from_json(kept: dict[str, Any]) -> PosteriorSummary:
+    """What a stack taught, back from the estimate's row."""
     prior = kept["prior"]
     beliefs = {name: Belief(**prior[name]) for name in ("ln_d", "ln_s", "start_mc_pct", "emc_offset_pct")}
     return PosteriorSummary(
