@@ -130,7 +130,7 @@ def _keys() -> dict[str, object]:
         "saw": Log.objects.filter(state="in_yard").order_by("pk").first(),
         "slab": Slab.objects.filter(stack=standing).order_by("pk").first(),
         "stack": standing,
-        "bay": Bay.objects.order_by("pk").first(),
+        "bay": standing.bay if standing else Bay.objects.order_by("pk").first(),
         "contact": Contact.objects.order_by("pk").first(),
         "sensor": Sensor.objects.order_by("pk").first(),
         "cohort": Cohort.objects.filter(stack=standing).first(),
