@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.looking import look_over, small_targets
@@ -169,7 +170,9 @@ def test_a_photo_is_added_in_place_and_removed(phone_page, wood, tmp_path):
     page.locator("input[type=file]").set_input_files(tmp_path / "face.jpg")
     page.get_by_role("button", name="Add", exact=True).click()
     page.get_by_alt_text("Face side of slab 26-7-5").wait_for()
+    expect(page.locator(".htmx-settling, .htmx-swapping")).to_have_count(0)
     look_over(page, "slab with a photo")
+    page.reload()  # taking a picture of the page leaves style attributes behind
     page.get_by_text("Remove", exact=False).first.click()
     page.get_by_role("button", name="Remove for good").click()
     page.get_by_text("No photos yet").wait_for()
