@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Count, Min, Sum
+from django.db.models import Sum
 from django.urls import reverse
 
 from yard import quantities
@@ -19,7 +19,7 @@ OLDEST_DAYS = 365  # what has lain longer is past saving, and no longer green (o
 
 @dataclass(frozen=True, slots=True)
 class GreenWood:
-    """The slabs of one log, or of one purchase of a day, that lie without stickers."""
+    """What was sawn of one log on one day, or bought in sawn that day, and lies without stickers."""
 
     log_id: int | None
     tag: str
@@ -44,17 +44,17 @@ def green_wood(*, yard: Yard, today: date, most: int) -> list[GreenWood]:
     rows = list(
         Slab.objects.not_stickered()
         .filter(cohort__isnull=True, sawn_on__gte=today - timedelta(days=OLDEST_DAYS))
-        .values("log_id", "log__tag", "species_key")
-        .annotate(pieces=Sum("count"), footage=Sum("green_bf"), first=Min("sawn_on"), slabs=Count("pk"))
-        .order_by("first", "log_id")[:most]
+        .values("log_id", "log__tag", "species_key", "sawn_on")
+        .annotate(pieces=Sum("count"), footage=Sum("green_bf"))
+        .order_by("sawn_on", "log_id", "species_key")[:most]
     )
     if not rows:
         return []
-    warm = WarmDays(yard, today, rows[0]["first"])
+    warm = WarmDays(yard, today, rows[0]["sawn_on"])
     found = [
         GreenWood(
             row["log_id"], row["log__tag"] or "bought in", row["species_key"], row["pieces"], row["footage"],
-            row["first"], warm.since(row["first"]),
+            row["sawn_on"], warm.since(row["sawn_on"]),
         )
         for row in rows
     ]  # fmt: skip

@@ -16,7 +16,7 @@ READY_FROM, SURE_FROM = 0.5, 0.9  # probability that the target is reached: more
 SOON_DAYS = 60  # dates up to so far ahead are worth planning for (our own limit)
 HEAVY = ("path", "posterior", "inputs", "narrow")
 SORTS = {
-    "date": [F("mid_on").asc(nulls_last=True), "estimate__mean_pct"],
+    "date": [F("mid_on").asc(nulls_last=True), F("estimate__mean_pct").asc(nulls_last=True)],
     "mc": [F("estimate__mean_pct").asc(nulls_last=True)],
     "stack": [Lower("stack__tag")],
     "species": ["species_key", F("mid_on").asc(nulls_last=True)],
