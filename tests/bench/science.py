@@ -9,13 +9,14 @@ import numpy as np
 from tests.bench.figures import Figure, best_of, processor_seconds
 from tests.bench.science_twins import twin_figures
 from tests.wood.plain_drying import plain_daily_mc
+from tests.wood.twins import drawn_parameters
 from yard.wood.air_history import air, warm_time
 from yard.wood.climate import city
 from yard.wood.diffusion import boards, grid, march
-from yard.wood.drying import air_drying_days, air_from_humidity, warm_steps
+from yard.wood.drying import air_drying_days, air_from_humidity, dry, warm_steps
 from yard.wood.drying_fit import START_DAY, published_times, stored_trial
 from yard.wood.drying_parameters import drying_parameters
-from yard.wood.estimate import OvenSection, PinReading, WeighingRatio, estimate_cohort, future_air
+from yard.wood.estimate import OvenSection, WeighingRatio, estimate_cohort, future_air
 from yard.wood.estimate_many import estimate_cohorts
 from yard.wood.future_weather import future_weather
 from yard.wood.moisture import equilibrium_mc_pct
@@ -23,6 +24,7 @@ from yard.wood.moisture import equilibrium_mc_pct
 MEMBERS, DAYS, PLAIN_MEMBERS = 4000, 730, 6
 OAK = "oak-northern-red"
 CLIMATE = city("WI-Madison").climate
+TODAY = date(2025, 9, 1)
 
 
 def figures() -> Iterator[Figure]:
@@ -118,16 +120,23 @@ def outdoor_figures() -> Iterator[Figure]:
 
 
 def request(seed: int, days: int, thickness_in: float) -> dict[str, Any]:
-    """The arguments of an estimate of a stack of that age with a dozen observations."""
-    start = date(2025, 9, 1) - timedelta(days=days)
-    past = future_weather(CLIMATE, start, days, 1, seed=seed)
-    when = sorted({int(x) for x in np.linspace(10, days, 10)})
-    weighings = [WeighingRatio(start + timedelta(days=d), start, 0.76 + 0.24 * float(np.exp(-d / 180))) for d in when]
+    """The arguments of an estimate of a stack of that age, weighed ten times, its truth drawn like a twin's."""
+    random = np.random.default_rng(seed)
+    start = TODAY - timedelta(days=days)
+    weather = future_weather(CLIMATE, start, days, 1, seed=seed)
+    history = air_from_humidity(weather.temp_f[0], weather.rh_pct[0])
+    own = drawn_parameters(OAK, random)
+    course = dry(OAK, thickness_in, history, parameters=own)
+    weighings = []
+    for day in sorted({int(x) for x in np.linspace(10, days, 10)}):
+        true = (100 + course.mean_pct[day]) / (100 + course.mean_pct[0])
+        ratio = float(true * (1 + 0.008 * random.standard_normal()))
+        weighings.append(WeighingRatio(start + timedelta(days=day), start, ratio))
+    section = OvenSection(start, own.start_mc_pct + 2.0 * float(random.standard_normal()))
     return {
-        "species": OAK, "thickness_in": thickness_in, "start_date": start,
-        "air": air_from_humidity(past.temp_f[0], past.rh_pct[0]), "targets_mc_pct": (20.0, 15.0),
-        "observations": [OvenSection(start, 79.0), *weighings, PinReading(date(2025, 9, 1), 0.4, 33.0)],
-        "future_air": future_air(future_weather(CLIMATE, date(2025, 9, 1), 730, 32, seed=seed)), "seed": seed,
+        "species": OAK, "thickness_in": thickness_in, "start_date": start, "air": history,
+        "targets_mc_pct": (20.0, 15.0), "observations": [section, *weighings], "seed": seed,
+        "future_air": future_air(future_weather(CLIMATE, TODAY, 730, 32, seed=seed)),
     }  # fmt: skip
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from yard.wood.climate import city
 from yard.wood.drying import DryingCourse, air_from_humidity, dry
-from yard.wood.drying_parameters import drying_parameters
+from yard.wood.drying_parameters import DryingParameters, drying_parameters
 from yard.wood.estimate import (
     CohortEstimate,
     OvenSection,
@@ -51,16 +51,21 @@ class Twin:
     offset: float = 0.0
 
 
-def make_twin(seed: int, species: str = "oak-northern-red", thickness_in: float = 2.0) -> Twin:
-    """Return a twin whose constants are drawn from the published spreads, started on a drawn day."""
-    random = np.random.default_rng(seed)
+def drawn_parameters(species: str, random: np.random.Generator) -> DryingParameters:
+    """Return a species' constants and start MC drawn from the spreads of the prior."""
     usual = drying_parameters(species)
-    own = replace(
+    return replace(
         usual,
         diffusivity_m2_s=usual.diffusivity_m2_s * float(np.exp(0.4 * random.standard_normal())),
         surface_m_s=usual.surface_m_s * float(np.exp(0.5 * random.standard_normal())),
         start_mc_pct=usual.start_mc_pct + 10.0 * float(random.standard_normal()),
     )
+
+
+def make_twin(seed: int, species: str = "oak-northern-red", thickness_in: float = 2.0) -> Twin:
+    """Return a twin whose constants are drawn from the published spreads, started on a drawn day."""
+    random = np.random.default_rng(seed)
+    own = drawn_parameters(species, random)
     offset = float(random.standard_normal())
     start = date(2024, 1, 1) + timedelta(days=int(random.integers(0, 366)))
     weather = future_weather(CLIMATE, start, PAST_DAYS + FUTURE_DAYS, 1, seed=100_000 + seed)

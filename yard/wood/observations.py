@@ -24,9 +24,9 @@ CONDENSATE_SD = 0.05
 PIN_RANGE_PCT = (7.0, 28.0)
 # %: a resistance meter reads from about 7% to about fibre saturation. WH-GTR190, AH-188 (from memory)
 
-SLIP_SHARE, SLIP_SPREAD = 0.02, 8.0
-# one record in fifty may be off eight times as far: a slip of the pen must not sink the rest (our choice)
-OVEN_SLIP_SHARE = 0.001
+SLIP_SHARE, SLIP_SPREAD = 0.005, 8.0
+# one record in two hundred may be off eight times as far: a slip of the pen must not sink the rest (our choice)
+OVEN_SLIP_SHARE = 0.0001
 # an oven section is work done with care: rather a wet log than a wrong section (our choice)
 
 RATIO_RANGE = (0.2, 2.0)
