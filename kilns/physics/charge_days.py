@@ -23,11 +23,11 @@ FAN_FACTOR = 1.5
 # charges of FPL-RN-0310 in a small kiln were slower still, see tests/kilns/physics/test_charge_days.py)
 ONE_IN_TEN_SD = 1.2816
 # standard deviations that leave one in ten outside on each side
-MOISTEST_EMC_PCT = 24.0
-# % EMC: the moistest air that a kiln is kept at to stay under the safe rate (about 95% humidity; our own figure)
+MOISTEST_EMC_PCT = 26.0
+# % EMC: the moistest air that a kiln is kept at to stay under the safe rate (about 99% humidity; our own figure)
 MOST_DAYS = 400
-HOLD_STEPS = 4
-# of the search for the air that keeps the safe rate; each one brings it 10 times closer or so
+HOLD_STEPS, HOLD_WITHIN = 6, 0.005
+# of the search for the air that keeps the safe rate, and how near is near enough, as a share of it (our choice)
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,23 +204,22 @@ class _Run:
         loss = before - float(course.mean_pct[-1])
         if loss <= self.limit_pct:
             return course, 0.0
-        low, low_loss, high = 0.0, loss, MOISTEST_EMC_PCT
+        low, low_loss, high = 0.0, loss, max(0.0, MOISTEST_EMC_PCT - float(day.emc_pct.min()))
         moist = self._dried(day, high)
         high_loss = before - float(moist.mean_pct[-1])
         if high_loss > self.limit_pct:
             return moist, high
-        found, offset = moist, high
         for _ in range(HOLD_STEPS):
             offset = low + (high - low) * (low_loss - self.limit_pct) / max(low_loss - high_loss, 1e-12)
             found = self._dried(day, offset)
             now = before - float(found.mean_pct[-1])
+            if abs(now - self.limit_pct) < HOLD_WITHIN * self.limit_pct:
+                return found, offset
             if now > self.limit_pct:
                 low, low_loss = offset, now
             else:
                 high, high_loss, moist = offset, now, found
-            if abs(now - self.limit_pct) < 0.002 * self.limit_pct:
-                break
-        return found, offset
+        return moist, high
 
     def course(self, target_pct: float, limit_pct: float) -> ChargeCourse:
         """Return the run, its last day cut where the mean met the target."""

@@ -176,14 +176,15 @@ def winter_chart(
 
 
 def _held_f(box: KilnBox, outdoor_f: float, water: Water, sun_btuh: float, of: Which) -> float:
-    low, high = COLDEST_F, HOTTEST_F
-    if heat_flows(box, high, outdoor_f, water, sun_btuh, of).left_btuh >= 0.0:
-        return HOTTEST_F
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        spare = heat_flows(box, middle, outdoor_f, water, sun_btuh, of).left_btuh
-        low, high = (middle, high) if spare > 0.0 else (low, middle)
-    return high
+    """Newton's steps: the balance is a straight line but for the heat of evaporation, which hardly bends it."""
+    slope, temp_f = box.loss_btuh_f(of), outdoor_f
+    for _ in range(12):
+        left = heat_flows(box, temp_f, outdoor_f, water, sun_btuh, of).left_btuh
+        moved = min(HOTTEST_F, max(COLDEST_F, temp_f + left / slope))
+        if abs(moved - temp_f) < 1e-6:
+            break
+        temp_f = moved
+    return temp_f
 
 
 def _outdoor_f(box: KilnBox, inside_f: float, water: Water, sun_btuh: float, of: Which) -> float:

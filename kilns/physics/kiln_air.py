@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from kilns.physics.schedules import Step
-from kilns.physics.solar_day import solar_day
+from kilns.physics.solar_day import HoldBy, solar_day
 from yard.wood.air_history import Air, air
 from yard.wood.drying import air_from_humidity
 from yard.wood.ranges import OutsideRange, require_range
@@ -18,6 +18,8 @@ DayAir = Callable[[Step, int], Air]
 # the air of one day of a run: from the step due and the number of the day, 0 first
 
 HOUR_MIN = 60.0
+FANS_BY_DAY_BELOW_PCT, FANS_OVER_LOW_F = 20.0, 18.0
+# % MC, and °F over the morning low: drier wood takes water up again when fans run at night (WENGERT-OLIVEIRA, read)
 LONGEST_GAP_H = 12.0
 # h without a reading that may be bridged by a straight line (our own limit)
 
@@ -73,10 +75,14 @@ def steady_day(step: Step, day: int) -> Air:
     return air([step.dry_bulb_f], emc_pct=step.emc_pct, step_days=1.0)
 
 
-def sunny_days(outdoor_low_f: float, outdoor_high_f: float, rise_f: float) -> DayAir:
+def sunny_days(
+    outdoor_low_f: float, outdoor_high_f: float, rise_f: float, hold_by: HoldBy = "mean of the day"
+) -> DayAir:
     """Return the air of a solar kiln's days, all alike: warm by day, moist at night (`solar_day`).
 
-    Parameters: as `solar_day.solar_day`. Overcast days are not in it: count sunny days.
+    Parameters: as `solar_day.solar_day`. In the steps from 20% MC down the fans, and with them the drying, rest while
+    the kiln is less than 18 °F over the morning low. Overcast days are not in it: count sunny days.
+    Source: WENGERT-OLIVEIRA for the fans (read).
 
     >>> from kilns.physics.schedules import assemble
     >>> day = sunny_days(50.0, 75.0, 25.0)(assemble("T4-D2").step_at(28), 0)
@@ -84,8 +90,15 @@ def sunny_days(outdoor_low_f: float, outdoor_high_f: float, rise_f: float) -> Da
     (24, 1.0)
     """
 
+    made: dict[Step, Air] = {}
+
     def day_air(step: Step, day: int) -> Air:
-        hours = solar_day(step, outdoor_low_f, outdoor_high_f, rise_f).hours
-        return air([hour.dry_bulb_f for hour in hours], emc_pct=[hour.emc_pct for hour in hours], step_days=1.0 / 24.0)
+        if step not in made:
+            hours = solar_day(step, outdoor_low_f, outdoor_high_f, rise_f, hold_by).hours
+            if step.mc_from_pct <= FANS_BY_DAY_BELOW_PCT:
+                hours = tuple(hour for hour in hours if hour.dry_bulb_f >= outdoor_low_f + FANS_OVER_LOW_F) or hours
+            emcs = [hour.emc_pct for hour in hours]
+            made[step] = air([hour.dry_bulb_f for hour in hours], emc_pct=emcs, step_days=1.0 / 24.0)
+        return made[step]
 
     return day_air

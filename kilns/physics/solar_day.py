@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from kilns.physics.schedules import HOTTEST_F, Step
 from yard.wood.humid_air import saturation_pressure_psi
@@ -62,15 +63,28 @@ class SolarDay:
         return max(hour.emc_pct for hour in self.hours)
 
 
-def solar_day(step: Step, outdoor_low_f: float, outdoor_high_f: float, rise_f: float = USUAL_RISE_F) -> SolarDay:
-    """Return a sunny day of a solar kiln that is vented to the step's EMC in its hottest hour.
+HoldBy = Literal["hottest hour", "mean of the day"]
+
+
+def solar_day(
+    step: Step,
+    outdoor_low_f: float,
+    outdoor_high_f: float,
+    rise_f: float = USUAL_RISE_F,
+    hold_by: HoldBy = "hottest hour",
+) -> SolarDay:
+    """Return a sunny day of a solar kiln that is vented to keep the step's EMC.
 
     Parameters: `step` the step due; `outdoor_low_f` [°F], -40 to the high; `outdoor_high_f` [°F], to 110;
-    `rise_f` [°F] over the outdoor air at the hottest hour, 0 to 80. The kiln gets no hotter than the step. The
-    water in its air is taken as even over the day (our own simplification): as it cools, its humidity rises, to
-    95% at most. Returns SolarDay. Raises OutsideRange.
-    Source: rise 20 to 30 °F WVU-DR-1 (read); moist nights WENGERT-MEYER; the EMC held by day is the rule of
-    `capped_schedules` (inferred); WH-GTR190 Eq. 4-5.
+    `rise_f` [°F] over the outdoor air at the hottest hour, 0 to 80; `hold_by` whether the hottest hour has the step's
+    EMC (gentle: no hour is drier than the step, nights are far moister) or the mean of the day (as most are run: noon
+    is drier than the step, night makes up for it). The kiln gets no hotter than the step. The water in its air is
+    taken as even over the day (our own simplification), and no less than the outdoor air's, whose dew point is taken
+    as the night's low (common practice): as it cools, its humidity rises, to 95% at most. Returns SolarDay. Raises
+    OutsideRange.
+    Source: rise 20 to 30 °F WVU-DR-1 (read); moist nights WENGERT-MEYER; holding the EMC is the rule of
+    `capped_schedules` (inferred); WH-GTR190 Eq. 4-5. Hours above the safe rate harm even where the day's mean does
+    not (WENGERT-QA, read).
 
     >>> from kilns.physics.schedules import assemble
     >>> day = solar_day(assemble("T4-D2").step_at(28), 50, 75)
@@ -81,8 +95,21 @@ def solar_day(step: Step, outdoor_low_f: float, outdoor_high_f: float, rise_f: f
     require_range("outdoor low", outdoor_low_f, -40.0, outdoor_high_f, "°F")
     require_range("rise over the outdoor air", rise_f, 0.0, 80.0, "°F")
     warm = [_inside_f(hour, outdoor_low_f, outdoor_high_f, rise_f, step.dry_bulb_f) for hour in range(24)]
+    outdoor_psi = saturation_pressure_psi(outdoor_low_f)
+    if hold_by == "hottest hour":
+        return _day(warm, step.emc_pct, outdoor_psi)
+    low, high = 0.0, equilibrium_mc_pct(max(warm), MOISTEST_PCT)
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _day(warm, middle, outdoor_psi).emc_pct < step.emc_pct else (low, middle)
+    return _day(warm, high, outdoor_psi)
+
+
+def _day(warm: list[float], hottest_emc_pct: float, outdoor_psi: float) -> SolarDay:
+    """The day whose hottest hour has an EMC, or the driest that vents make of the outdoor air."""
     hottest = max(warm)
-    vapour = saturation_pressure_psi(hottest) * _rh_for(hottest, step.emc_pct) / 100.0
+    wanted = saturation_pressure_psi(hottest) * _rh_for(hottest, hottest_emc_pct) / 100.0
+    vapour = max(wanted, outdoor_psi)
     return SolarDay(tuple(_hour(hour, temp_f, vapour) for hour, temp_f in enumerate(warm)))
 
 

@@ -28,13 +28,22 @@ class SunDay:
 def declination_deg(day_of_year: int) -> float:
     """Return the sun's declination [°]. Parameters: `day_of_year` 1 to 366. Raises OutsideRange.
 
-    Source: COOPER-1969. Check: 23.45° on 21 June.
+    Source: SPENCER-1971. Check: 23.45° on 21 June.
 
     >>> round(declination_deg(172), 2)
     23.45
     """
     require_range("day of the year", day_of_year, 1, 366)
-    return 23.45 * math.sin(2 * math.pi * (284 + day_of_year) / 365)
+    turn = 2 * math.pi * (day_of_year - 1) / 365
+    return math.degrees(
+        0.006918
+        - 0.399912 * math.cos(turn)
+        + 0.070257 * math.sin(turn)
+        - 0.006758 * math.cos(2 * turn)
+        + 0.000907 * math.sin(2 * turn)
+        - 0.002697 * math.cos(3 * turn)
+        + 0.00148 * math.sin(3 * turn)
+    )
 
 
 def sun_day(lat_deg: float, day_of_year: int) -> SunDay:

@@ -67,7 +67,7 @@ def test_ponderosa_timbers_of_the_regression_table_are_told_apart_from_the_board
     rows = [row for row in published("kiln_heating_times.csv") if "Table 20-8" in row["source"]]
     ratios = [_ratio(row) for row in rows]
     assert len(ratios) > 30
-    assert 0.65 < min(ratios)
+    assert min(ratios) > 0.65
     assert max(ratios) < 1.35
     upper = [_ratio(row) * float(row["minutes"]) / float(row["upper_minutes"]) for row in rows]
     assert max(upper) < 1.0
@@ -93,7 +93,7 @@ def test_the_time_grows_with_the_square_of_the_size():
     assert two == pytest.approx(4 * one, rel=1e-6)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(st.floats(0.5, 6), st.floats(0.5, 12), st.floats(33, 120), st.floats(140, 212))
 def test_thicker_colder_and_cooler_all_take_longer(thickness_in, width_in, start_f, medium_f):
     minutes = minutes_to_core("ash-white", thickness_in, width_in, 40, start_f, medium_f)
@@ -157,6 +157,7 @@ def test_what_the_equations_do_not_cover_is_refused(change, match):
         minutes_to_core("oak-northern-red", **asked)
 
 
+@settings(deadline=None)
 @given(st.floats(allow_nan=True, allow_infinity=True), st.floats(allow_nan=True, allow_infinity=True))
 def test_no_figures_make_anything_but_minutes_or_a_named_range(one, two):
     try:

@@ -1,7 +1,7 @@
 """Kiln samples: the worked board of the handbook, the wettest half, the safe rate."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kilns.physics.samples import KilnSample, controlling_mc_pct, drying_rate, read_samples, wettest_half
@@ -21,11 +21,13 @@ def test_the_wettest_half_of_an_odd_number_is_the_larger_half(count, wet):
     assert len(wettest_half([float(one) for one in range(count)])) == wet
 
 
+@settings(deadline=None)
 @given(MCS)
 def test_the_deciding_moisture_lies_between_mean_and_wettest(mcs):
     assert sum(mcs) / len(mcs) - 1e-6 <= controlling_mc_pct(mcs) <= max(mcs) + 1e-6
 
 
+@settings(deadline=None)
 @given(MCS)
 def test_the_order_of_the_samples_does_not_matter(mcs):
     assert controlling_mc_pct(mcs) == pytest.approx(controlling_mc_pct(mcs[::-1]))

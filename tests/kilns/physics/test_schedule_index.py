@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kilns.physics.schedule_index import gentler_code, schedule_for
@@ -65,6 +65,7 @@ def test_thick_slabs_get_a_gentler_schedule_by_a_rule_that_is_named_as_our_own()
         schedule_for("maple-sugar", 4.25)
 
 
+@settings(deadline=None)
 @given(st.sampled_from(ALL_CODES), st.integers(1, 4))
 def test_a_gentler_code_is_nowhere_hotter_or_drier(code, times):
     hard, mild = assemble(code), assemble(gentler_code(code, times))

@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kilns.physics.capped_schedules import cap_schedule
@@ -71,7 +71,7 @@ def test_the_humidity_of_a_step_is_that_of_the_kiln_table():
     checked = 0
     for row in published("kiln_table_1_6.csv"):
         dry, depression = float(row["dry_bulb_f"]), float(row["depression_f"])
-        if 80 <= dry <= 200 and 0 < depression and row["rh_pct"]:
+        if 80 <= dry <= 200 and depression > 0 and row["rh_pct"]:
             assert table_step(30, dry, depression).rh_pct == pytest.approx(float(row["rh_pct"]), abs=1.2)
             checked += 1
     assert checked > 100
@@ -122,12 +122,16 @@ def test_a_code_is_read_however_it_is_typed(typed):
     assert assemble(typed).code == "T4-D2"
 
 
+@settings(deadline=None)
 @given(st.text(max_size=12))
 def test_no_text_makes_anything_but_a_schedule_or_a_refusal(text):
     try:
-        assert assemble(text).steps
-    except OutsideRange as error:
-        assert str(error)
+        found = assemble(text)
+    except OutsideRange as refusal:
+        said = str(refusal)
+    else:
+        said = found.code
+    assert said
 
 
 def test_the_step_changes_at_the_breakpoint_itself():
@@ -165,6 +169,7 @@ def test_an_own_schedule_without_steps_or_with_two_alike_is_refused():
         own_schedule("Twice", [humid_step(30, 100, 80), humid_step(30, 110, 70)])
 
 
+@settings(deadline=None)
 @given(st.floats(90, 180), st.sampled_from([f"T{t}-{c}{n}" for t in (2, 4, 8, 12) for c in "AD" for n in (1, 4, 7)]))
 def test_a_capped_schedule_keeps_every_emc_and_no_step_is_hotter(hottest_f, code):
     full = assemble(code)

@@ -1,7 +1,7 @@
 """Walls: R and limits as published, temperatures between the layers, the barrier's side."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kilns.physics.walls import (
@@ -49,6 +49,7 @@ def test_every_material_has_a_source_and_a_sensible_r():
         material("straw")
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(0.1, 20), min_size=1, max_size=6), st.floats(60, 200), st.floats(-40, 60))
 def test_layers_cool_from_inside_to_outside(rs, inside_f, outdoor_f):
     wall = Surface("wall", 10, tuple(Layer(str(place), r, r) for place, r in enumerate(rs)))
