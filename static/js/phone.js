@@ -7,10 +7,14 @@
   const OLD_HOURS = 20;
   const RAIN = 1.02; // as on the server: outdoors wood takes up rain
   const main = document.getElementById("main");
+  const saying = make("div", { id: "said" });
+  const shown = make("div", { id: "screen" });
   const sendButton = document.getElementById("send");
   let pack = null;
   let kept = {};
   let saidKept = null;
+  let dirty = false; // something is being typed
+  let drawn = "";
 
   // ---- What screens ask of the page
   const app = {
@@ -37,7 +41,10 @@
       await remember({ meter_species: kept.meter_species });
       saidKept = { number, code: record.typed.code, label: record.label };
       if (mended) location.hash = "#/waiting";
-      else await draw();
+      else {
+        await draw();
+        window.scrollTo(0, 0);
+      }
       navigator.serviceWorker?.ready.then((registration) => registration.sync?.register("send")).catch(() => {});
       YardSend.send();
       return true;
@@ -82,13 +89,15 @@
   const find = async (code) => (await YardStore.thing(code)) ?? { code, tag: code, kind: "sample", unknown: true };
   const wayOf = { meter: "meter", "oven section": "oven" };
 
+  const stopHref = (stop) => `/phone/#/weigh/${stop.code}/${wayOf[stop.what] ?? "weight"}`;
+
   const round = async () => {
     const old = pack && Date.now() - new Date(pack.made_at) > 36e5 * OLD_HOURS;
     const take = make("button.button.wide", { type: "button", on: { click: takeAlong } }, pack ? "Take along anew" : "Take along");
     const taken = make("p.small.soft", {}, pack ? `Taken along ${YardParts.clock(pack.made_at)}. ` : "Nothing is on this phone yet: press while there is signal.");
     const todo = (pack?.round ?? []).filter((stop) => !pack.done?.includes(stop.cohort));
     const done = (pack?.round ?? []).filter((stop) => pack.done?.includes(stop.cohort));
-    const line = (stop, ticked) => make(ticked ? "li.ticked" : "li", {}, make("a", { href: `/phone/#/weigh/${stop.code}/${wayOf[stop.what] ?? "weight"}` },
+    const line = (stop, ticked) => make(ticked ? "li.ticked" : "li", {}, make("a", { href: stopHref(stop) },
       make("span.way-words", {}, `${ticked ? "✓ " : ""}${stop.bay ? `${stop.bay}: ` : ""}${stop.tag}${stop.tag === stop.stack ? "" : ` in ${stop.stack}`}`),
       make("span.way-about", {}, ticked ? "Done" : `${stop.how}, ${stop.why}`)));
     return [
@@ -140,6 +149,13 @@
     return [title, why, screen];
   };
 
+  // The way on, so that a round is one thumb's work: the next stop that is not ticked.
+  const onward = () => {
+    const next = pack?.round.find((stop) => !pack.done?.includes(stop.cohort));
+    if (!next || !pack.done?.length) return null;
+    return make("a.button.wide", { href: stopHref(next) }, `Next on the round: ${next.bay ? `${next.bay}, ` : ""}${next.tag}`);
+  };
+
   const after = async () => {
     if (!saidKept) return null;
     const arrived = (await YardStore.all("arrived")).find((record) => record.number === saidKept.number);
@@ -166,7 +182,21 @@
     return parts;
   };
 
-  const draw = async () => {
+  // One drawing at a time: a later one never ends before an earlier one.
+  let drawing = null;
+  let again = false;
+  const draw = () => {
+    again = true;
+    drawing ??= (async () => {
+      while (again) {
+        again = false;
+        await drawOnce();
+      }
+      drawing = null;
+    })();
+    return drawing;
+  };
+  const drawOnce = async () => {
     const [name, one, two] = await screen();
     let parts;
     if (name === "round") parts = await round();
@@ -181,14 +211,22 @@
     else if (name === "mend") parts = await mend(one);
     else if (name === "away") parts = [head("No signal"), notice("", "Note", "This page needs signal. What stands below works without."), make("p.section", {}, make("a.button.wide", { href: location.href }, "Try again"))];
     else parts = await label();
-    const said = ["weigh", "saw", "", "waiting"].includes(name) ? await after() : null;
-    main.replaceChildren(...[said, ...parts].filter(Boolean));
+    shown.replaceChildren(...parts.filter(Boolean));
+    dirty = false;
+    drawn = name;
+    document.body.classList.toggle("typing", ["weigh", "saw", "mend"].includes(name));
     for (const link of document.querySelectorAll("#tabs a")) {
       const here = new URL(link.href).hash.replace(/^#\/?/, "");
       const under = { weigh: "", saw: "mill", mend: "waiting" }[name] ?? name;
       if (link.pathname === "/phone/" && here === under) link.setAttribute("aria-current", "page");
       else link.removeAttribute("aria-current");
     }
+    await tell();
+  };
+  // What was kept last, and what came of it; what is being typed meanwhile stays.
+  const tell = async () => {
+    const said = ["weigh", "saw", "", "waiting"].includes(drawn) ? await after() : null;
+    saying.replaceChildren(...[said, said && drawn === "weigh" ? onward() : null].filter(Boolean));
     await bar();
   };
 
@@ -250,9 +288,12 @@
     if (!pack || Date.now() - new Date(pack.made_at) > 6e5) await takeAlong();
   };
 
+  main.append(saying, shown);
+  shown.addEventListener("input", () => {
+    dirty = true;
+  });
   YardSend.listen(async () => {
-    const typing = main.contains(document.activeElement) && document.activeElement.matches("input:not([type=radio]), select") && document.activeElement.value;
-    if (typing) await bar();
+    if (dirty || ["weigh", ""].includes(drawn)) await tell();
     else await draw();
   });
   sendButton.addEventListener("click", async () => {

@@ -29,8 +29,8 @@ self.YardParts = (() => {
     const plain = text.trim().replace(",", ".");
     return /^\d+(\.\d+)?$/.test(plain) ? Number(plain) * LB[unit] : null;
   };
-  const day = (iso) => (iso ? new Date(iso.length === 10 ? `${iso}T12:00` : iso).toLocaleDateString("en", { day: "numeric", month: "short" }) : "");
-  const clock = (iso) => new Date(iso).toLocaleString("en", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", hour12: false });
+  const day = (iso) => (iso ? new Date(iso.length === 10 ? `${iso}T12:00` : iso).toLocaleDateString("en-GB", { day: "numeric", month: "short" }) : "");
+  const clock = (iso) => new Date(iso).toLocaleString("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", hour12: false });
 
   const field = (label, name, attributes = {}, hint = "") => {
     const input = make("input", { id: `id_${name}`, name, autocomplete: "off", ...attributes });
@@ -41,7 +41,7 @@ self.YardParts = (() => {
       make("label", {}, make("input", { type: "radio", name, value, checked: value === chosen }), make("span", {}, words))));
 
   // Keys under the thumb that type into an input; `next` parts widths.
-  const pad = (input, keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "back"]) => {
+  const pad = (input, keys = ["1", "2", "3", "back", "4", "5", "6", ".", "7", "8", "9", "0"]) => {
     const words = { back: "⌫", next: "Next width" };
     const types = (key) => {
       if (key === "back") input.value = input.value.replace(/(; |.)$/u, "");
@@ -51,13 +51,12 @@ self.YardParts = (() => {
     };
     const box = make("div.weigh-pad", { role: "group", "aria-label": "Keys" }, ...keys.map((key) =>
       make(`button${key === "next" ? ".next" : ""}`, { type: "button", "data-key": key, "aria-label": key === "back" ? "Take the last sign back" : null, on: { click: () => types(key) } }, words[key] ?? key)));
-    const own = make("button.keyboard", { type: "button", on: { click: () => { input.inputMode = "text"; box.hidden = true; input.focus(); } } }, "Keyboard");
-    box.append(own);
+    const own = make("button.own-keys", { type: "button", on: { click: () => { input.inputMode = "text"; box.hidden = own.hidden = true; input.focus(); } } }, "Keyboard");
     if (matchMedia("(pointer: coarse)").matches) {
       input.inputMode = "none";
       box.addEventListener("pointerdown", (event) => event.preventDefault());
-    } else box.hidden = true;
-    return box;
+    } else box.hidden = own.hidden = true;
+    return make("div.pad-and-own", {}, box, own);
   };
 
   const notice = (kind, word, words) => make(`p.notice${kind ? `.${kind}` : ""}`, {}, make("strong.notice-word", {}, word), ` ${words}`);

@@ -73,7 +73,7 @@ self.YardTally = (() => {
       ? make("ol.phone-rows", { reversed: true }, ...rows.map((row) => make("li", {}, make("span", {}, row.label.slice(log.tag.length + 2)), " ", make(`span.badge${row.arrived_at ? ".good" : row.state === "refused" ? ".danger" : ".caution"}`, {}, row.arrived_at ? "Arrived" : row.state === "refused" ? "Refused" : "Waits here"), row.says ? make("span.small", {}, ` ${row.says}`) : null)))
       : make("p.soft", {}, "Nothing written down on this phone yet.");
     return [
-      head(`Saw log ${log.tag}`, `${log.wood}, ${log.size}`, ["Mill", "/phone/#/mill"]), element,
+      head(`Saw log ${log.tag}`, `${log.wood}, ${log.size}`), element,
       mended ? null : make("section.section", {}, make("h2", {}, "From this phone"), list),
       mended ? null : make("p.small", {}, make("a", { href: `/phone/#/weigh/${log.code}/photo` }, "Photo of the log"), " · ", make("a", { href: `/logs/${log.id}/saw/` }, "The saw's own page (needs signal)")),
     ];

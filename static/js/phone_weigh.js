@@ -60,7 +60,7 @@ self.YardWeigh = (() => {
     const input = make("input", { id: "id_weight", name: "weight", inputmode: "decimal", autocomplete: "off", "aria-label": "Weight" });
     if (mended) input.value = mended.typed.weight;
     const units = choices("Unit of the scale", "unit", [["lb", "lb"], ["kg", "kg"]], unit);
-    const known = make("div", {}, outlook(thing, unit), thing.basis ? make("p.hint.outlook-basis", {}, `By ${thing.basis}.`) : null);
+    const known = make("div", {}, outlook(thing, unit));
     units.addEventListener("change", () => {
       const chosen = units.querySelector(":checked").value;
       app.setUnit(chosen);
@@ -68,8 +68,8 @@ self.YardWeigh = (() => {
     });
     const inside = [
       make("div.weigh-input.large", {}, input, units),
-      stack ? field("Taken off for stickers and bolsters", "tare", { inputmode: "decimal", value: mended?.typed.tare }, "The same each time, or empty each time.") : null,
       pad(input),
+      stack ? field("Taken off for stickers and bolsters", "tare", { inputmode: "decimal", value: mended?.typed.tare }, "The same each time, or empty each time.") : null,
     ].filter(Boolean);
     const element = form(inside, async (data, says, submitter) => {
       const typed = { code: thing.code, weight: value(data, "weight"), unit: value(data, "unit") };
@@ -86,8 +86,9 @@ self.YardWeigh = (() => {
       if (!mended) await app.weighed(thing, stack ? null : lb);
       if (!(await app.keep({ kind: stack ? "stack-weighing" : "weighing", typed, label }, mended))) throw new Error("not kept");
     });
+    if (!stack) element.classList.add("sticks");
     if (stack) element.insertBefore(notice("caution", "Mind", "Lift within the loader's rating, on firm ground, with nobody near the load. The maker's manual decides."), element.lastChild);
-    return make("div", {}, known, element);
+    return make("div.phone-weigh", {}, known, element, thing.basis ? make("p.hint", {}, `The plausible range is by ${thing.basis}.`) : null);
   };
 
   const woods = (thing, mended) => {
@@ -173,7 +174,7 @@ self.YardWeigh = (() => {
     const under = [wood, where].filter(Boolean).join(" · ") || (thing.unknown ? "Not among what was taken along: it is looked up when it is sent." : "");
     const screen = { weight, meter, oven, photo }[way] ?? weight;
     const more = thing.unknown ? null : make("p.small", {}, make("a", { href: `/weigh/${thing.code}/${thing.kind === "stack" ? "stack/" : ""}` }, "Earlier weights (needs signal)"));
-    return [head(thing.tag, under, ["Round", "/phone/#/round"]), tabs(thing, way in { meter: 1, oven: 1, photo: 1 } ? way : "weight"), await screen(thing, app, mended), more];
+    return [head(thing.tag, under), tabs(thing, way in { meter: 1, oven: 1, photo: 1 } ? way : "weight"), await screen(thing, app, mended), more];
   };
 
   return { show, LB };
