@@ -1,7 +1,7 @@
 """The ways through the pages: tab bar on a phone, side list at the desk, and the page "More"."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.urls import reverse
@@ -73,7 +73,7 @@ class Way:
     words: str
     about: str
     href: str
-    here: bool
+    here: str  # for aria-current: "page" on the page itself, "true" on one that belongs to it, "" elsewhere
 
 
 def register(words: str, places: tuple[Place, ...]) -> None:
@@ -88,7 +88,19 @@ def ways(places: tuple[Place, ...], person: Any, path: str) -> list[Way]:
     hrefs = [reverse(place.url_name) for place in open_to]
     named = [href for place, href in zip(open_to, hrefs, strict=True) if place.pages and re.match(place.pages, path)]
     here = named[0] if named else max((href for href in hrefs if _is_under(path, href)), key=len, default="")
-    return [Way(place.words, place.about, href, href == here) for place, href in zip(open_to, hrefs, strict=True)]
+    mark = "page" if path == here else "true"
+    return [
+        Way(place.words, place.about, href, mark if href == here else "")
+        for place, href in zip(open_to, hrefs, strict=True)
+    ]
+
+
+def tabs(person: Any, path: str) -> list[Way]:
+    """The tab bar; a page that has no tab of its own belongs to "More"."""
+    found = ways(TABS, person, path)
+    if found and not any(way.here for way in found):
+        found[-1] = replace(found[-1], here="true")
+    return found
 
 
 def groups(person: Any, path: str) -> list[tuple[str, list[Way]]]:

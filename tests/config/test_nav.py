@@ -29,6 +29,13 @@ def test_current_page_is_marked_for_who_does_not_see_colours(owner_client):
     assert '<a href="/people/" aria-current="page">People</a>' in page
 
 
+def test_page_without_a_tab_of_its_own_belongs_to_more(db):
+    marked = {way.words: way.here for way in nav.tabs(make_person("owner"), "/history/")}
+    assert marked["More"] == "true"
+    assert marked["Today"] == ""
+    assert nav.tabs(None, "/login/") == []
+
+
 def test_another_app_adds_its_places_once(db, monkeypatch):
     monkeypatch.setattr(nav, "GROUPS", list(nav.GROUPS))
     for _ in range(2):

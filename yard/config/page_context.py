@@ -17,6 +17,6 @@ def page_context(request: HttpRequest) -> dict[str, Any]:
         "theme": getattr(person, "theme", ""),
         "metric": shown().metric,
         "is_demo": settings.MODE == "demo",
-        "tabs": nav.ways(nav.TABS, person, request.path),
-        "nav_groups": nav.groups(person, request.path),
+        "tab_ways": nav.tabs(person, request.path),
+        "side_groups": nav.groups(person, request.path),
     }

@@ -70,7 +70,7 @@ def test_bare_figures_of_a_metric_person_are_metric():
         ("weight_lb", "0", "nothing"),
         ("mc_pct", "300", "0 to 250%"),
         ("mc_pct", "wet", "number"),
-        ("widths_in", "18; 16 cm; 15", "Give every width its unit"),
+        ("widths_in", "18; 16 cm; 15", "Give all widths their unit"),
     ],
 )
 def test_what_cannot_be_meant_is_refused_in_words_and_stays_in_the_field(name, typed, words):
