@@ -117,17 +117,17 @@ def test_months_are_pvlibs_within_5_percent_from_the_same_monthly_figures(key, t
 
 
 def test_months_alone_against_real_hours_are_as_rough_as_said():
-    """Chicago, 55°: with measured diffuse a month is within 6%, the year within 3%; from the global alone winter months
-    are up to 16% high and the year within 4%. Hours are surer, and the docstring says so."""
+    """Chicago, 55°: with measured diffuse a month is within 5%, from the global alone within 12%, the year within 3%.
+    Hours are surer, and the docstring says so."""
     hours = _hours_of_file("IL-Chicago")
     theirs = _pvlib_daily(hours, 55, 0, "haydavies")
     flat, sky = _flat(hours, 0), _flat(hours, 2)
     with_sky = [one.tilted_wh_m2 for one in monthly_radiation(hours[0], 55, flat, diffuse=sky)]
     alone = [one.tilted_wh_m2 for one in monthly_radiation(hours[0], 55, flat)]
-    assert with_sky == pytest.approx(theirs, rel=0.06)
-    assert alone == pytest.approx(theirs, rel=0.16)
+    assert with_sky == pytest.approx(theirs, rel=0.05)
+    assert alone == pytest.approx(theirs, rel=0.12)
     assert sum(with_sky) == pytest.approx(sum(theirs), rel=0.03)
-    assert sum(alone) == pytest.approx(sum(theirs), rel=0.04)
+    assert sum(alone) == pytest.approx(sum(theirs), rel=0.03)
 
 
 def test_the_flat_gets_back_what_it_was_given():
