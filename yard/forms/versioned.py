@@ -40,8 +40,9 @@ class VersionedForm(forms.Form):
             if bound.name not in saved or bound.is_hidden:
                 continue
             now, typed = saved[bound.name], self.cleaned_data.get(bound.name)
-            if now != typed:
-                yield Difference(str(bound.label), self._words(bound, now), self._words(bound, bound.data))
+            saved_words, typed_words = self._words(bound, now), self._words(bound, bound.data)
+            if now != typed and saved_words != typed_words:
+                yield Difference(str(bound.label), saved_words, typed_words)
 
     @staticmethod
     def _words(bound: Any, value: Any) -> str:

@@ -9,6 +9,7 @@ from yard.services.slab_life import slab_life
 from yard.services.slab_moisture import moisture_now
 from yard.services.slab_neighbours import slab_neighbours
 from yard.services.slab_workings import slab_workings
+from yard.services.stack_drying import cohort_drying
 from yard.services.stack_moisture import HEAVY
 
 HISTORY_SHOWN = 30
@@ -28,6 +29,7 @@ def slab_page(request: HttpRequest, pk: int) -> HttpResponse:
         "moisture": moisture_now(slab),
         "estimate": estimate,
         "own_target": own,
+        "drying": cohort_drying(slab.cohort) if estimate else None,
         "workings": slab_workings(slab),
         "dry": dry_tally(slab, request.yard.dry_target_pct),
         "neighbours": slab_neighbours(slab),
