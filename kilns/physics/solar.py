@@ -84,8 +84,8 @@ def monthly_radiation(
     twelve MonthSuns. Raises OutsideRange.
     Source: average days KLEIN-1977; hours RABL-1979 and LIU-JORDAN-1960; sky HAY-DAVIES-1980; diffuse PAGE-1964.
     Held to pvlib by the tests: within 5% from the same monthly figures, up to 55° of tilt. Against sums over real hours
-    at Chicago a month is within 5% with measured diffuse, 12% without it, the year within 3%; a winter month was 9% high
-    at Mount Shasta and 16% at Northway (63° N). `sun_file.monthly_of_hours` does better where there is a file.
+    at Chicago a month is within 5% with measured diffuse, 12% without it, the year within 3%; a winter month was 9%
+    high at Mount Shasta and 16% at Northway (63° N). `sun_file.monthly_of_hours` does better where there is a file.
 
     >>> flat = [1803, 2756, 3586, 4472, 5947, 6389, 6272, 5639, 4056, 2911, 1772, 1594]
     >>> round(monthly_radiation(43, 0, flat)[0].tilted_wh_m2)
