@@ -20,9 +20,9 @@ self.YardTally = (() => {
     const units = mended?.units ?? app.units();
     const last = mended?.typed ?? (await app.lastSlab(log.code)) ?? { kind: log.log_kind, thickness_in: log.thickness, length_in: log.length };
     const rows = mended ? [] : await app.rowsOf(log.code);
-    const thickness = field("Thickness as sawn", "thickness_in", { value: last.thickness_in });
+    const thickness = field("Thickness", "thickness_in", { value: last.thickness_in });
     const length = field("Length", "length_in", { value: last.length_in });
-    const widths = field("Widths, butt to top", "widths_in", { value: mended?.typed.widths_in, inputmode: "decimal" }, "Parted by ; at equal steps from end to end. One where it is edged.");
+    const widths = field("Widths, butt to top", "widths_in", { value: mended?.typed.widths_in, inputmode: "decimal" }, "At equal steps; one where it is edged.");
     const tally = field("Boards by width", "tally", { value: mended?.typed.tally });
     const [widthInput, tallyInput, thickInput] = [widths, tally, thickness].map((one) => one.querySelector("input"));
     const kinds = choices("Kind", "kind", KINDS, last.kind, "kinds");
@@ -50,6 +50,7 @@ self.YardTally = (() => {
       make("div.phone-sizes", {}, thickness, length),
       chips("Usual thicknesses", THICKNESSES[units], (value) => { thickInput.value = value; }),
       forWidths, forLot, check("sealed", "Ends sealed", Boolean(last.sealed)), says, make("div.weigh-save", {}, button));
+    element.classList.add("sticks");
     element.addEventListener("submit", async (event) => {
       event.preventDefault();
       if (button.disabled) return;

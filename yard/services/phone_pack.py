@@ -6,13 +6,27 @@ Weights are in pounds and written on the phone in the unit of the scale; other s
 from collections.abc import Iterable
 from typing import Any
 
+from django.db.models import Case, Exists, OuterRef, Prefetch, QuerySet, When
 from django.utils import timezone
 
 from yard import quantities as shown
-from yard.models import Cohort, Log, Person, Sample, Slab, SlabState, Stack, Yard
+from yard.models import (
+    Cohort,
+    Log,
+    LogState,
+    OvenSection,
+    Person,
+    Sample,
+    Slab,
+    SlabKind,
+    SlabState,
+    Stack,
+    StackWeighing,
+    Weighing,
+    Yard,
+)
 from yard.services.label_words import species_words
 from yard.services.round import round_today
-from yard.services.saw_yield import slabs_of_log
 from yard.services.weighing_outlook import WeighingOutlook, stack_weighing_outlook, weighing_outlook
 from yard.services.weighing_round import WorthIt
 from yard.shown_units import shown as units_now
@@ -50,16 +64,19 @@ def _stop(stop: WorthIt) -> dict[str, Any]:
 
 
 def _samples(first: Iterable[int]) -> list[dict[str, Any]]:
-    rows = list(
+    wanted = set(first)
+    rows = (
         Sample.objects.filter(retired_at__isnull=True, cohort__left_at__isnull=True)
         .select_related("cohort__estimate", "cohort__stack__bay", "slab")
-        .order_by("-id")
+        .prefetch_related(
+            Prefetch("weighings", Weighing.objects.standing().order_by("made_at", "id"), to_attr="weighed"),
+            Prefetch("oven_sections", OvenSection.objects.standing().order_by("cut_at", "id"), to_attr="cut"),
+        )
+        .order_by(Case(When(pk__in=wanted, then=0), default=1), "-id")
     )
-    wanted = set(first)
-    rows.sort(key=lambda sample: sample.pk not in wanted)
     found = []
     for sample in rows[:MOST_SAMPLES]:
-        outlook = weighing_outlook(sample=sample)
+        outlook = weighing_outlook(sample=sample, weighings=sample.weighed, sections=sample.cut)
         thing = _thing(sample.code, sample.name, "sample", sample.cohort.stack, [sample.cohort], outlook)
         thing |= {"sample": sample.pk, "place": sample.place_note}
         if sample.slab:  # its slab's own label leads to the same place
@@ -70,11 +87,11 @@ def _samples(first: Iterable[int]) -> list[dict[str, Any]]:
 
 def _slabs() -> list[dict[str, Any]]:
     """Slabs that dry and were never weighed: their labels are scanned too."""
+    sampled = Sample.objects.filter(slab=OuterRef("pk"), retired_at__isnull=True)
     slabs = (
-        Slab.objects.filter(state__in=[SlabState.STACKED, SlabState.KILN], cohort__isnull=False)
-        .exclude(samples__retired_at__isnull=True, samples__isnull=False)
-        .select_related("cohort__estimate", "cohort__stack__bay")
-        .defer("cohort__estimate__path", "cohort__estimate__posterior", "cohort__estimate__inputs")
+        _with_estimates(Slab.objects.filter(state__in=[SlabState.STACKED, SlabState.KILN], cohort__isnull=False))
+        .filter(~Exists(sampled))
+        .select_related("cohort__stack__bay")
         .order_by("-id")[:MOST_SLABS]
     )
     found = []
@@ -85,13 +102,28 @@ def _slabs() -> list[dict[str, Any]]:
 
 
 def _stacks() -> list[dict[str, Any]]:
-    stacks = Stack.objects.standing().select_related("bay").prefetch_related("cohorts").order_by("-id")[:MOST_STACKS]
+    stacks = (
+        Stack.objects.standing()
+        .select_related("bay")
+        .prefetch_related(
+            Prefetch("cohorts", Cohort.objects.filter(left_at__isnull=True).order_by("id"), to_attr="woods_now"),
+            Prefetch("slabs_now", _with_estimates(Slab.objects.all()), to_attr="pieces"),
+            Prefetch("weighings", StackWeighing.objects.standing().order_by("made_at", "id"), to_attr="weighed"),
+        )
+        .order_by("-id")[:MOST_STACKS]
+    )
     found = []
     for stack in stacks:
-        cohorts = [cohort for cohort in stack.cohorts.all() if cohort.left_at is None]
-        if cohorts:
-            found.append(_thing(stack.code, stack.tag, "stack", stack, cohorts, stack_weighing_outlook(stack=stack)))
+        if stack.woods_now:
+            outlook = stack_weighing_outlook(stack=stack, slabs=stack.pieces, weighings=stack.weighed)
+            found.append(_thing(stack.code, stack.tag, "stack", stack, stack.woods_now, outlook))
     return found
+
+
+def _with_estimates(slabs: QuerySet[Slab]) -> QuerySet[Slab]:
+    """With what the outlook of a piece needs: not the daily path, which is long."""
+    heavy = ("path", "posterior", "inputs", "reasons", "narrow", "conflicts")
+    return slabs.select_related("cohort__estimate").defer(*(f"cohort__estimate__{name}" for name in heavy))
 
 
 def _thing(
@@ -110,22 +142,26 @@ def _thing(
 
 def _logs() -> list[dict[str, Any]]:
     """The logs that wait to be sawn, those on the mill first, each with what its last slab was like."""
-    rows = sorted(Log.objects.waiting()[:MOST_LOGS], key=lambda log: log.state != "on_mill")
-    found = []
-    for log in rows:
-        slabs = list(slabs_of_log(log)) if log.state == "on_mill" else []
-        last = slabs[-1] if slabs else None
-        found.append(
-            {
-                "code": log.code, "id": log.pk, "tag": log.tag, "wood": species_words(log.species_key),
-                "on_mill": log.state == "on_mill", "slabs": len(slabs),
-                "size": f"{shown.width(log.small_end_in)} × {shown.length_ft(log.length_ft)}",
-                "kind": last.kind if last else "live_edge",
-                "thickness": shown.thickness(last.thickness_in) if last else "",
-                "length": shown.length_in(last.length_in if last else log.length_ft * 12),
-            }
-        )  # fmt: skip
-    return found
+    rows = list(
+        Log.objects.waiting()
+        .order_by(Case(When(state=LogState.ON_MILL, then=0), default=1), "arrived_on", "id")[:MOST_LOGS]
+        .prefetch_related(
+            Prefetch("slabs", Slab.objects.exclude(state=SlabState.VOID).order_by("position", "id"), to_attr="sawn")
+        )
+    )
+    return [_log(log, log.sawn) for log in rows]
+
+
+def _log(log: Log, slabs: list[Slab]) -> dict[str, Any]:
+    last = slabs[-1] if slabs else None
+    return {
+        "code": log.code, "id": log.pk, "tag": log.tag, "wood": species_words(log.species_key),
+        "on_mill": log.state == LogState.ON_MILL, "slabs": len(slabs),
+        "size": f"{shown.width(log.small_end_in)} × {shown.length_ft(log.length_ft)}",
+        "kind": last.kind if last else SlabKind.LIVE_EDGE.value,
+        "thickness": shown.thickness(last.thickness_in) if last else "",
+        "length": shown.length_in(last.length_in if last else log.length_ft * 12),
+    }  # fmt: skip
 
 
 def _wood(cohort: Cohort) -> str:

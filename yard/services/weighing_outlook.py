@@ -1,11 +1,12 @@
 """What a sample or a stack may weigh today, before anybody weighs it: last, expected, plausible, possible."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils import timezone
 
-from yard.models import Cohort, Sample, Slab, Stack
+from yard.models import Cohort, OvenSection, Sample, Slab, Stack, StackWeighing, Weighing
 from yard.quantities import weight
 from yard.services.drying_path import drying_path
 from yard.services.sample_mc import sample_dry_weight
@@ -49,14 +50,23 @@ class WeighingOutlook:
     basis: str = ""
 
 
-def weighing_outlook(*, sample: Sample, at: datetime | None = None) -> WeighingOutlook:
+def weighing_outlook(
+    *,
+    sample: Sample,
+    at: datetime | None = None,
+    weighings: Sequence[Weighing] | None = None,
+    sections: Sequence[OvenSection] | None = None,
+) -> WeighingOutlook:
     """What this sample should weigh, from its own weighings before `at` (now), its section and the estimate.
 
-    The sample may be one that is not saved yet, as of a slab that was never weighed.
+    The sample may be one that is not saved yet, as of a slab that was never weighed. `weighings` and `sections`
+    spare the queries: its standing ones in the order of time.
     """
     known = sample.pk is not None
-    weighings = [one for one in sample.weighings.standing() if at is None or one.made_at <= at] if known else []
-    dry = sample_dry_weight(sample) if known else None
+    if weighings is None:
+        weighings = list(sample.weighings.standing()) if known else []
+    weighings = [one for one in weighings if at is None or one.made_at <= at]
+    dry = sample_dry_weight(sample, sections) if known else None
     floor, ceiling = _bounds_of_slab(sample.slab)
     if dry is not None:
         most_pct = mc_max_pct(species(sample.cohort.species_key).basic_specific_gravity)
@@ -80,10 +90,19 @@ def weighing_outlook(*, sample: Sample, at: datetime | None = None) -> WeighingO
     )  # fmt: skip
 
 
-def stack_weighing_outlook(*, stack: Stack) -> WeighingOutlook:
-    """What a whole stack should weigh without its stickers, by its slabs' sizes and the estimates."""
-    slabs = [slab for slab in stack.slabs_now.select_related("cohort__estimate") if slab.area_in2 > 0]
-    last = stack.weighings.standing().order_by("-made_at").first()
+def stack_weighing_outlook(
+    *, stack: Stack, slabs: Sequence[Slab] | None = None, weighings: Sequence[StackWeighing] | None = None
+) -> WeighingOutlook:
+    """What a whole stack should weigh without its stickers, by its slabs' sizes and the estimates.
+
+    `slabs` (with cohort and estimate) and `weighings` (standing, in the order of time) spare the queries.
+    """
+    if slabs is None:
+        slabs = list(stack.slabs_now.select_related("cohort__estimate"))
+    slabs = [slab for slab in slabs if slab.area_in2 > 0]
+    if weighings is None:
+        weighings = list(stack.weighings.standing().order_by("made_at", "id"))
+    last = weighings[-1] if weighings else None
     net = (last.weight_lb - last.tare_lb, last.made_at) if last else (None, None)
     if not slabs:
         return WeighingOutlook(*net)

@@ -344,3 +344,27 @@ def test_slab_of_a_phone_whose_log_was_sawn_meanwhile_puts_it_back_on_the_mill(h
     assert results(send(hand_client, row))[0]["state"] == "saved"
     log.refresh_from_db()
     assert log.state == "on_mill"
+
+
+def test_pack_takes_a_fixed_number_of_queries(hand_client, yard):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    def queries():
+        with CaptureQueriesContext(connection) as found:
+            assert hand_client.get("/phone/pack/").status_code == 200
+        return len(found)
+
+    def grow():
+        stack = make_stack(slabs=2)
+        cohort = stack.cohorts.get()
+        for name in ("A", "B"):
+            sample = sample_add(cohort=cohort, name=name)
+            results(send(hand_client, entry(code=sample.code, weight="41", unit="lb")))
+        make_slab(log=make_log())
+
+    grow()
+    few = queries()
+    for _ in range(3):
+        grow()
+    assert queries() == few
