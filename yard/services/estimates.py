@@ -93,6 +93,7 @@ def _run(cohort: Cohort, past: PastAir, observed: Observed, book: AirBook) -> Co
         prior=prior_for(cohort),
         frozen_stop=book.yard.frozen_stops_drying,
         seed=cohort.pk,
+        narrow_for_mc_pct=own,
     )
 
 
