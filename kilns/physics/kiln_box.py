@@ -1,8 +1,10 @@
 """The kiln as built: its surfaces, its air, and what heats and moves it."""
 
 from dataclasses import dataclass
+from functools import cache
 
 from kilns.physics.dehumidifier import Dehumidifier
+from kilns.physics.tables import table
 from kilns.physics.walls import LayerHeat, Surface, Which, layers_over_limit
 from yard.wood.humid_air import pressure_psi
 from yard.wood.ranges import require_range
@@ -56,6 +58,33 @@ class KilnBox:
     def air_capacity_btu_f(self) -> float:
         """Heat that air and structure take a degree [Btu/°F]."""
         return AIR_BTU_PER_FT3_F * self.volume_ft3 + self.structure_btu_f
+
+
+@dataclass(frozen=True, slots=True)
+class EquipmentLimit:
+    """The hottest air that a kind of equipment usually stands [°F], to start from: the nameplate decides."""
+
+    key: str
+    equipment: str
+    limit_f: float
+    note: str
+    source_key: str
+    provenance: str
+
+
+@cache
+def equipment_limits() -> tuple[EquipmentLimit, ...]:
+    """The usual limits of fans and dehumidifiers, row by row of data/equipment_limits.csv, each with its source.
+
+    >>> [(one.key, one.limit_f) for one in equipment_limits()]
+    [('fan-motor', 104.0), ('room-dehumidifier', 95.0), ('kiln-dehumidifier', 150.0)]
+    """
+    return tuple(
+        EquipmentLimit(
+            row["key"], row["equipment"], float(row["limit_f"]), row["note"], row["source_key"], row["provenance"]
+        )
+        for row in table("equipment_limits.csv")
+    )
 
 
 @dataclass(frozen=True, slots=True)
