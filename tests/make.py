@@ -56,7 +56,7 @@ def make_sensor(name="Sensor", **fields):
 
 
 def make_log(tag="", species_key="oak-northern-red", **fields):
-    """A log 16 in at the small end, 20 at the large, 8 ft 6 in long, taken in on ARRIVED_ON by the International rule."""
+    """A log 16 in at the small end, 20 at the large, 8 ft 6 in long, by the International rule."""
     from yard.services.logs import log_add
 
     sizes = {"small_end_in": 16.0, "large_end_in": 20.0, "length_ft": 8.5, "rule": "international"}
