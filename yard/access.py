@@ -143,6 +143,7 @@ TABLE: dict[str, Row] = {
     "yard:contact-page": row(get=EVERYBODY),
     "yard:contact-edit": row(get=WORKERS, post=WORKERS),
     "yard:contact-hide": row(post=WORKERS),
+    "yard:list-export": row(get=EVERYBODY),
     "yard:import": row(get=WORKERS, post=WORKERS),
     "yard:import-columns": row(get=WORKERS, post=WORKERS),
     "yard:import-rows": row(get=WORKERS, post=WORKERS),

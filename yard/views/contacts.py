@@ -2,12 +2,11 @@
 
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 
 from yard.forms.contact_form import ContactFiltersForm
 from yard.paging import page_of
 from yard.services.contacts import COLUMNS, contacts_found
-from yard.services.exports import DIALECTS, csv_rows
+from yard.views.list_export import csv_answer
 
 
 def contacts(request: HttpRequest) -> HttpResponse:
@@ -23,8 +22,4 @@ def contacts(request: HttpRequest) -> HttpResponse:
 
 def contacts_export(request: HttpRequest) -> StreamingHttpResponse:
     """The same contacts, all pages, as a spreadsheet."""
-    found = contacts_found(**ContactFiltersForm(request.GET).asked())
-    dialect = DIALECTS.get(request.GET.get("dialect", ""), DIALECTS["comma"])
-    response = StreamingHttpResponse(csv_rows(found, COLUMNS, dialect), content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = f'attachment; filename="contacts-{timezone.localdate()}.csv"'
-    return response
+    return csv_answer(request, contacts_found(**ContactFiltersForm(request.GET).asked()), COLUMNS, "contacts")

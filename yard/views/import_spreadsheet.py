@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from yard.forms.import_forms import ImportColumnsForm, ImportFileForm, UnclearSpeciesForm
 from yard.models import ImportFile, ImportKind
+from yard.services.export_lists import LISTS
 from yard.services.import_rows import Reading
 from yard.services.imports import (
     ImportRefused,
@@ -45,7 +46,8 @@ def import_page(request: HttpRequest) -> HttpResponse:
             return redirect("yard:import-columns", pk=file.pk)
     files = ImportFile.objects.filter(dropped_at=None).defer("text").select_related("by").order_by("-made_at", "-id")
     status = 422 if request.method == "POST" else 200
-    return render(request, "yard/import.html", {"form": form, "files": files[:FILES_SHOWN]}, status=status)
+    context = {"form": form, "files": files[:FILES_SHOWN], "lists": LISTS}
+    return render(request, "yard/import.html", context, status=status)
 
 
 def import_columns(request: HttpRequest, pk: int) -> HttpResponse:

@@ -2,12 +2,11 @@
 
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 
 from yard.forms.slab_filters import SlabFiltersForm
-from yard.services.exports import DIALECTS, csv_rows
 from yard.services.slab_list import COLUMNS, slab_page, slabs_for_export, slabs_found
 from yard.services.slab_moisture import moisture_now
+from yard.views.list_export import csv_answer
 
 ROWS = 50
 
@@ -32,7 +31,4 @@ def slabs(request: HttpRequest) -> HttpResponse:
 def slabs_export(request: HttpRequest) -> StreamingHttpResponse:
     """The same slabs, all pages, as a spreadsheet."""
     found = slabs_for_export(slabs_found(SlabFiltersForm(request.GET).asked()))
-    dialect = DIALECTS.get(request.GET.get("dialect", ""), DIALECTS["comma"])
-    response = StreamingHttpResponse(csv_rows(found, COLUMNS, dialect), content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = f'attachment; filename="slabs-{timezone.localdate()}.csv"'
-    return response
+    return csv_answer(request, found, COLUMNS, "slabs")
