@@ -66,3 +66,13 @@ def test_drawing_by_weight_takes_each_member_as_often_as_it_weighs():
     weights = normalised(np.linspace(-3.0, 0.0, 200))
     counts = np.bincount(resampled(weights, 10_000, 1), minlength=200)
     assert np.abs(counts - 10_000 * weights).max() <= 1.0
+
+
+def test_half_of_equally_likely_members_is_spread_like_all_of_them_in_every_quantity():
+    """Every second Sobol point lies on one side of a dimension; drawing them so biased all that was to come."""
+    members = draw_prior(PRIOR, 4096, 0)
+    half = members.theta[:, resampled(normalised(np.zeros(4096)), 2048, 0)]
+    spread = members.theta.std(axis=1)
+    # Chance moves a mean of 2,048 out of 4,096 by 0.016 of its spread: four times that.
+    assert (np.abs(half.mean(axis=1) - members.theta.mean(axis=1)) < 0.064 * spread).all()
+    assert half.std(axis=1) == pytest.approx(spread, rel=0.07)

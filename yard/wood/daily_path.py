@@ -11,7 +11,7 @@ from yard.wood.diffusion import Floats
 from yard.wood.ensemble_run import FutureAir, FutureRun, PastRun
 from yard.wood.ready_dates import HIGH, LOW
 
-SHOWN_MEMBERS = 2048
+SHOWN_MEMBERS = 1024
 # equally likely members behind the band (our choice)
 
 
