@@ -106,7 +106,7 @@ def draw_again(prior: Prior, old: Members, log_likelihood: Floats, seed: int, co
     root = np.linalg.cholesky(covariance)
     points = normal_points(count, seed)
     fresh = mean + root @ points
-    tenth = slice(None, None, 10)
+    tenth = np.random.default_rng(seed).permutation(count)[: count // 10]
     fresh[:, tenth] = (_columns(prior)[0] + _columns(prior)[1] * points)[:, tenth]
     log_prior = _log_prior(prior, fresh)
     whitened = np.linalg.solve(root, fresh - mean)
