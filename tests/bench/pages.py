@@ -15,9 +15,6 @@ SMALL = {"slabs": 500, "stacks": 20, "readings": 20_000}
 LARGE = {"slabs": 50_000, "stacks": 2_000, "readings": 2_000_000}
 RUNS, WARM_UPS = 15, 2  # the fastest of the runs counts: the one least disturbed by other work on the machine
 
-WHOLE_LISTS = ("export", "labels-pdf", "feed")  # what carries every row takes longer with more rows by its nature
-NOT_PAGES = ("photo-file", "health", "look", "invite", "password", "logout", "login", "set-up")
-
 
 @dataclass
 class Measured:
@@ -77,69 +74,17 @@ def _analyze(connection) -> None:
 def _measure_all() -> dict[str, Measured]:
     from django.test import Client
 
+    from tests.every_page import owner_pages
     from tests.make import make_person
 
     client = Client()
     client.force_login(make_person("owner"))
     measured = {}
-    for name, url in _urls():
+    for name, url in owner_pages():
         found = _measure(client, url)
         if found.status == 200:
             measured[name] = found
     return measured
-
-
-def _urls() -> Iterator[tuple[str, str]]:
-    """Each URL name that an owner may GET, with the keys of rows that stand in both yards."""
-    from django.urls import NoReverseMatch, get_resolver, reverse
-
-    from yard import access
-
-    keys = _keys()
-    for namespace in sorted({name.split(":")[0] for name in access.TABLE}):
-        for pattern in _patterns(get_resolver(), namespace):
-            name = f"{namespace}:{pattern.name}"
-            if "owner" not in access.methods(name).get("GET", ()) or pattern.name.startswith(NOT_PAGES):
-                continue
-            if any(word in pattern.name for word in WHOLE_LISTS):
-                continue
-            wanted = pattern.pattern.converters
-            noun = pattern.name.split("-")[0]
-            arguments = {key: keys.get(key if key != "pk" else noun) for key in wanted}
-            try:
-                yield pattern.name, reverse(name, kwargs=arguments)
-            except NoReverseMatch:
-                continue
-
-
-def _patterns(resolver, namespace: str):
-    for entry in resolver.url_patterns:
-        if getattr(entry, "namespace", None) == namespace:
-            yield from entry.url_patterns
-        elif getattr(entry, "namespace", None) is None and hasattr(entry, "url_patterns"):
-            yield from _patterns(entry, namespace)
-
-
-def _keys() -> dict[str, object]:
-    """Rows of the small yard that are there in the large one too; `noun` of the URL name to primary key."""
-    from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab, Stack
-
-    standing = Stack.objects.filter(taken_down_at__isnull=True).order_by("pk").first()
-    first = {
-        "log": Log.objects.filter(state="sawn").order_by("pk").first(),
-        "saw": Log.objects.filter(state="in_yard").order_by("pk").first(),
-        "slab": Slab.objects.filter(stack=standing).order_by("pk").first(),
-        "stack": standing,
-        "bay": standing.bay if standing else Bay.objects.order_by("pk").first(),
-        "contact": Contact.objects.order_by("pk").first(),
-        "sensor": Sensor.objects.order_by("pk").first(),
-        "cohort": Cohort.objects.filter(stack=standing).first(),
-        "person": Person.objects.order_by("pk").first(),
-        "sample": Sample.objects.filter(cohort__stack=standing).first(),
-    }
-    keys = {noun: row.pk for noun, row in first.items() if row is not None}
-    code = standing.code if standing else ""
-    return keys | {"code": code, "text": code, "slab_pk": keys.get("slab"), "cohort_pk": keys.get("cohort")}
 
 
 def _measure(client, url: str) -> Measured:
