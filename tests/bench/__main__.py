@@ -9,6 +9,7 @@ from tests.bench.figures import print_part
 PARTS = {
     "science": "tests.bench.science",
     "pages": "tests.bench.pages",
+    "phone": "tests.bench.phone",
 }
 # part: module with figures() -> iterable of Figure; a new part is a line here
 
