@@ -62,7 +62,9 @@ class BayNewForm(forms.Form):
     name = forms.CharField(label="Name", max_length=60, widget=forms.TextInput(attrs={"autocomplete": "off"}))
     kind = forms.ChoiceField(label="Kind", choices=BayKind.choices, widget=forms.RadioSelect, initial=BayKind.OUTDOORS)
     places = forms.IntegerField(label="Stacks that fit", min_value=1, max_value=1000, initial=4)
-    air = forms.ChoiceField(label="How it is known", choices=AIR_WORDS, widget=forms.RadioSelect, initial=BayAir.WEATHER)
+    air = forms.ChoiceField(
+        label="How it is known", choices=AIR_WORDS, widget=forms.RadioSelect, initial=BayAir.WEATHER
+    )
     offset_temp_f = TempStepField(
         label="Warmer than outdoors by", required=False, low=-80, high=80, help_text="Colder is a minus: -2."
     )

@@ -15,6 +15,7 @@ SPECIES_NAMED = 2
 
 
 def species_words(key: str) -> str:
+    """The plain name of a species; the key itself where the table has none."""
     try:
         name = species(key).plain_name
     except UnknownSpecies:
@@ -67,6 +68,7 @@ def stack_lines(stack: Stack) -> tuple[str, ...]:
 
 
 def bay_lines(bay: Bay) -> tuple[str, ...]:
+    """What stands under the name on a bay's label."""
     return (bay.get_kind_display(), f"Room for {bay.places} stack{'' if bay.places == 1 else 's'}")
 
 

@@ -42,7 +42,8 @@ def oven_section_record(
     mc = mc_pct(wet_lb, oven_dry_lb)
     cut = cut_at or made_at or timezone.now()
     weighed = sample is not None and sample_weight_lb is not None
-    if weighed and not OvenSection.objects.filter(client_key=client_key).exists() and _was_heavier(sample, cut, sample_weight_lb):
+    known = OvenSection.objects.filter(client_key=client_key).exists()
+    if weighed and not known and _was_heavier(sample, cut, sample_weight_lb):
         sample = sample_recut(sample=sample, by=by)
     section, new = record_once(
         OvenSection, client_key=client_key, cohort=cohort, sample=sample, wet_lb=wet_lb, oven_dry_lb=oven_dry_lb,

@@ -12,7 +12,6 @@ from yard.services.drying_path import drying_path
 from yard.services.drying_risk import dries_too_fast
 from yard.services.estimate_working import EstimateWorking, estimate_working
 
-
 LEAST_SHARE = 0.02  # of the date's interval: what narrows it by less is not worth a walk (our own limit)
 
 

@@ -1,4 +1,4 @@
-"""The photos of a log, a slab or a stack, with the form that adds some: `{% load photos %}{% photos_of slab photos %}`."""
+"""The photos of a log, a slab or a stack, with the form that adds some: `{% photos_of slab photos %}`."""
 
 from collections.abc import Sequence
 from typing import Any

@@ -31,7 +31,7 @@ def phone(request: HttpRequest) -> HttpResponse:
 
 def phone_round(request: HttpRequest) -> HttpResponse:
     """The round as a plain page, for the desk and for phones without scripts."""
-    return render(request, "yard/round.html", {"round": round_today()})
+    return render(request, "yard/phone_round.html", {"round": round_today()})
 
 
 def phone_pack(request: HttpRequest) -> JsonResponse:

@@ -50,7 +50,7 @@ def test_an_unknown_felling_day_counts_from_arrival_and_says_so():
 
 def test_the_yards_own_weather_counts_before_the_usual_climate():
     log = make_log(felled_on=date(2025, 6, 1), arrived_on=date(2025, 6, 1))
-    file = WeatherFile.objects.create(**{"name": "june.csv"})
+    file = WeatherFile.objects.create(name="june.csv")
     for day in range(1, 31):
         WeatherDay.objects.create(day=date(2025, 6, day), temp_f=45, rh_pct=70, file=file)
     assert caution(log, date(2025, 7, 5)) is None

@@ -84,7 +84,8 @@ def test_humidity_comes_from_the_two_bulbs_at_the_yards_height(sensor):
 
 
 def test_a_wet_bulb_below_freezing_gives_no_humidity_but_keeps_the_temperature(sensor):
-    rows = [ReadingIn(NOON, temp_f=31.0, wet_bulb_f=29.0), ReadingIn(NOON + timedelta(hours=1), temp_f=60.0, wet_bulb_f=55.0)]
+    cold = ReadingIn(NOON, temp_f=31.0, wet_bulb_f=29.0)
+    rows = [cold, ReadingIn(NOON + timedelta(hours=1), temp_f=60.0, wet_bulb_f=55.0)]
     readings_record(sensor=sensor, rows=rows)
     day = SensorDay.objects.get()
     assert day.temp_f == pytest.approx(45.5)

@@ -74,7 +74,7 @@ def test_a_later_weighing_is_expected_to_have_lost_the_water_that_the_estimate_s
 def test_a_weight_above_the_green_weight_is_asked_about_and_taken_when_confirmed(sample):
     outlook = weighing_outlook(sample=sample)
     heavy = outlook.high_lb * 1.01
-    with pytest.raises(ImplausibleWeightError, match="heavier than .* when green") as refused:
+    with pytest.raises(ImplausibleWeightError, match=r"heavier than .* when green") as refused:
         weighing_check(sample=sample, weight_lb=heavy)
     assert refused.value.may_confirm
     weighing_check(sample=sample, weight_lb=heavy, confirmed=True)
