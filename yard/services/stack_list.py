@@ -7,10 +7,11 @@ from datetime import date, timedelta
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet, Subquery, Sum
 from django.utils import timezone
 
+from yard import quantities
 from yard.models import Bay, BayKind, Cohort, EstimateTarget, Membership, Stack
 from yard.services.exports import Column
 from yard.services.stack_moisture import READY_FROM, StackMoisture, cohorts_with_estimates, stack_moisture
-from yard.wood.species import find_species
+from yard.wood.species import UnknownSpecies, find_species, species
 
 STANDING, DOWN, ALL = "standing", "down", "all"
 STATES = {STANDING: Q(taken_down_at__isnull=True), DOWN: Q(taken_down_at__isnull=False), ALL: Q()}
@@ -38,6 +39,21 @@ class StackRow:
     pieces: int
     footage_bf: float
     moisture: StackMoisture
+
+    @property
+    def wood(self) -> str:
+        """The woods in words: "white oak, black walnut"; "empty" when there is none."""
+        return ", ".join(_plain_name(key) for key in self.species_keys) or "empty"
+
+    @property
+    def about(self) -> str:
+        """Wood and footage in a few words, in the reader's units."""
+        return f"{self.wood}, {quantities.bf(self.footage_bf)}" if self.footage_bf else self.wood
+
+    @property
+    def thicknesses(self) -> str:
+        """The thicknesses in words, in the reader's units."""
+        return ", ".join(quantities.thickness(thick) for thick in self.thicknesses_in)
 
 
 def stacks_found(
@@ -150,6 +166,14 @@ def for_export(found: QuerySet[Stack]) -> QuerySet[Stack]:
         footage_bf=Subquery(inside.annotate(sum=Sum("slab__green_bf")).values("sum")),
         first_species=Subquery(first.values("species_key")[:1]),
     )
+
+
+def _plain_name(key: str) -> str:
+    """A wood as spoken; a key that the table lost stays as it is."""
+    try:
+        return species(key).plain_name
+    except UnknownSpecies:
+        return key
 
 
 def _kind(value: str | None) -> str:

@@ -30,6 +30,8 @@ from yard.services.memberships import (
 )
 from yard.services.stays import bay_at, bay_lock, check_not_in_future, stay_close, stay_open
 
+TAGS_LOOKED_AT = 50  # the newest, for the next number of the series
+
 
 class StackFields(TypedDict, total=False):
     """What a person may set on a stack besides its tag."""
@@ -228,9 +230,10 @@ def stack_change(
 
 def stack_tag_suggest() -> str:
     """The next tag of the series ST-1, ST-2, ..., after the newest of them."""
-    newest = Stack.objects.filter(tag__regex=r"^ST-[0-9]{1,9}$").order_by("-id").values_list("tag", flat=True)
-    number = int(newest[0][3:]) + 1 if newest else 1
-    while Stack.objects.filter(tag__iexact=f"ST-{number}").exists():
+    newest = Stack.objects.order_by("-id").values_list("tag", flat=True)[:TAGS_LOOKED_AT]
+    numbers = [int(tag[3:]) for tag in newest if tag.startswith("ST-") and tag[3:].isdecimal()]
+    number = numbers[0] + 1 if numbers else 1
+    while _same_tag(f"ST-{number}") is not None:
         number += 1
     return f"ST-{number}"
 
@@ -281,9 +284,13 @@ def _set(stack: Stack, fields: dict[str, Any]) -> None:
 def _check_tag(tag: str, but: int | None = None) -> None:
     if not tag:
         raise ValidationError({"tag": "Give the stack a tag, such as ST-12."})
-    same = Stack.objects.alias(low=Lower("tag")).filter(low=Lower(Value(tag))).exclude(pk=but).first()
+    same = _same_tag(tag, but)
     if same is not None:
         raise ValidationError({"tag": f"Another stack has the tag {same.tag}: choose another."})
+
+
+def _same_tag(tag: str, but: int | None = None) -> Stack | None:
+    return Stack.objects.alias(low=Lower("tag")).filter(low=Lower(Value(tag))).exclude(pk=but).first()
 
 
 def _fill(stack: Stack, slabs: Sequence[Slab], courses: Sequence[int] | None, bay: Bay, at: datetime) -> None:

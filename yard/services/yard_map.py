@@ -10,7 +10,8 @@ from yard.models import Bay, Stack
 from yard.services.bays import MAP_WIDTH
 from yard.services.stack_list import StackRow, stack_rows
 
-STACKS_SHOWN = 12  # of one bay; the bay's own page has them all
+STACKS_DRAWN = 40  # in all; a bay's own page has all of its stacks
+OF_A_BAY = (3, 12)  # at least and at most of one bay
 SQUARE = 100  # drawing units a square of the map
 GAP = 8
 HEAD = 46  # of a tile, for its name
@@ -31,6 +32,11 @@ class StackTile(Slot):
     """A stack in the drawing."""
 
     row: StackRow
+
+    @property
+    def mc_whole(self) -> str:
+        """The moisture as a whole percentage, as there is no room for more."""
+        return f"{self.row.moisture.mean_pct:.0f}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,25 +78,36 @@ def yard_map() -> YardMap:
         .annotate(standing=Count("stacks_now", filter=Q(stacks_now__taken_down_at__isnull=True)))
         .order_by("map_y", "map_x", "name")
     )
+    most = stacks_drawn_of_a_bay(len(bays))
     by_bay: dict[int, list[StackRow]] = {bay.pk: [] for bay in bays}
-    for row in stack_rows(_first_of_each_bay(bays)):
+    for row in stack_rows(_first_of_each_bay(bays, most)):
         by_bay[row.stack.bay_id].append(row)
-    tiles = tuple(_bay_tile(bay, by_bay[bay.pk]) for bay in bays)
+    tiles = tuple(_bay_tile(bay, by_bay[bay.pk], most) for bay in bays)
     lowest = max((bay.map_y + bay.map_h for bay in bays), default=1)
     return YardMap(MAP_WIDTH * SQUARE, lowest * SQUARE, tiles)
 
 
-def _first_of_each_bay(bays: Sequence[Bay]) -> list[Stack]:
+def stacks_drawn_of_a_bay(bays: int) -> int:
+    """How many stacks of one bay are drawn, so that the whole map stays about as large in a large yard.
+
+    >>> stacks_drawn_of_a_bay(3), stacks_drawn_of_a_bay(10), stacks_drawn_of_a_bay(40)
+    (12, 4, 3)
+    """
+    least, most = OF_A_BAY
+    return max(least, min(most, STACKS_DRAWN // max(bays, 1)))
+
+
+def _first_of_each_bay(bays: Sequence[Bay], most: int) -> list[Stack]:
     numbered = Stack.objects.standing().filter(bay__in=[bay.pk for bay in bays])
     number = Window(RowNumber(), partition_by=F("bay"), order_by=(F("built_on").asc(), F("id").asc()))
-    found = numbered.annotate(number=number).filter(number__lte=STACKS_SHOWN)
+    found = numbered.annotate(number=number).filter(number__lte=most)
     return list(found.order_by("built_on", "id"))
 
 
-def _bay_tile(bay: Bay, rows: Sequence[StackRow]) -> BayTile:
+def _bay_tile(bay: Bay, rows: Sequence[StackRow], most: int) -> BayTile:
     x, y = bay.map_x * SQUARE + GAP, bay.map_y * SQUARE + GAP
     width, height = bay.map_w * SQUARE - 2 * GAP, bay.map_h * SQUARE - 2 * GAP
-    slots = _slots(max(len(rows), min(bay.places, STACKS_SHOWN)), x, y, width, height)
+    slots = _slots(max(len(rows), min(bay.places, most)), x, y, width, height)
     stacks = tuple(
         StackTile(slot.x, slot.y, slot.width, slot.height, row) for slot, row in zip(slots, rows, strict=False)
     )

@@ -9,7 +9,7 @@ from yard.forms.stack_filters import StackFiltersForm
 from yard.services.exports import DIALECTS, csv_rows
 from yard.services.stack_list import COLUMNS, for_export, stack_rows, stacks_found
 
-ROWS = 50
+ROWS = 25
 
 
 def stacks(request: HttpRequest) -> HttpResponse:
