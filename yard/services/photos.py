@@ -16,7 +16,8 @@ from yard.services.history import history_add
 
 # The program's own limits, no source: a phone's picture is 3 to 12 MB and 12 to 50 million points.
 MOST_BYTES = 25 * 1024 * 1024
-MOST_POINTS = 120_000_000
+MOST_POINTS = {"JPEG": 120_000_000, "MPO": 120_000_000}  # decoded at a half or a quarter, so little memory
+MOST_POINTS_OTHERS = 40_000_000
 LONGEST_SIDE_PX = 2000
 THUMB_SIDE_PX = 480
 KINDS = ("JPEG", "PNG", "WEBP")
@@ -105,7 +106,7 @@ def _read(upload, time_zone: str) -> tuple[Image.Image, datetime | None]:
         raise ValidationError(HEIC)
     try:
         picture = Image.open(io.BytesIO(data), formats=KINDS)
-        if picture.width * picture.height > MOST_POINTS:
+        if picture.width * picture.height > MOST_POINTS.get(picture.format or "", MOST_POINTS_OTHERS):
             raise ValidationError(
                 f"This picture has {picture.width} x {picture.height} points, too many. Choose a smaller one."
             )

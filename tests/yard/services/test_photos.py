@@ -99,6 +99,10 @@ def too_large():
     return upload
 
 
+def too_many_points():
+    return picture(size=(8000, 5001), kind="PNG", mode="1", half=1)
+
+
 def cut_short():
     return SimpleUploadedFile("photo.jpg", picture(size=(2000, 2000)).read()[:2000])
 
@@ -108,6 +112,7 @@ def cut_short():
     [
         (heic, "Most compatible"),
         (too_large, "the most is 25 MB"),
+        (too_many_points, "too many"),
         (cut_short, "not a picture"),
         (lambda: SimpleUploadedFile("photo.jpg", b"<svg onload=alert(1)>"), "not a picture"),
         (lambda: SimpleUploadedFile("photo.jpg", b""), "not a picture"),
