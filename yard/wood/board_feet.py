@@ -31,6 +31,24 @@ class SimpsonNeedsOddWidths(OutsideRange):
         )
 
 
+class UnknownChoice(OutsideRange):
+    """A word was given that is none of those a function knows.
+
+    >>> str(UnknownChoice("rule", "prismoidal", ("trapezoid", "simpson")))
+    "rule 'prismoidal' is none of trapezoid, simpson"
+    """
+
+    def __init__(self, what: str, given: object, known: tuple[str, ...]) -> None:
+        super().__init__(what, float("nan"), None, None)
+        self.known = known
+        self.args = (f"{what} {repr(given)[:40]} is none of {', '.join(known)}",)
+
+
+def _require_choice(what: str, given: object, known: tuple[str, ...]) -> None:
+    if given not in known:
+        raise UnknownChoice(what, given, known)
+
+
 def _require_board(width_in: float, length_ft: float) -> None:
     require_range("width", width_in, 0.0, 200.0, "in")
     require_range("length", length_ft, 0.0, 200.0, "ft")
@@ -78,6 +96,7 @@ def surface_measure_ft2(width_in: float, length_ft: float, half: Literal["up", "
     (8, 7)
     """
     _require_board(width_in, length_ft)
+    _require_choice("half", half, ("up", "down"))
     exact = width_in * math.floor(length_ft + _SLACK) / 12.0
     whole = math.floor(exact + _SLACK)
     rest = exact - whole
@@ -126,7 +145,7 @@ def slab_area_in2(widths_in: Sequence[float], length_in: float, rule: AreaRule =
 
     Parameters: widths_in [in], three or more, each 0 to 200; length_in [in], above 0 to 2,400; rule
     "trapezoid", or "simpson" where the widths are odd in number. Returns: area [in²].
-    Errors: OutsideRange; SimpsonNeedsOddWidths.
+    Errors: OutsideRange; SimpsonNeedsOddWidths; UnknownChoice.
     Source: MATH, trapezoid and Simpson rules. Check: widths 18, 16.5, 15, 16, 19 at 24 in.
 
     >>> slab_area_in2([18.0, 16.5, 15.0, 16.0, 19.0], 96.0)
@@ -139,6 +158,7 @@ def slab_area_in2(widths_in: Sequence[float], length_in: float, rule: AreaRule =
     for width_in in widths_in:
         require_range("width", width_in, 0.0, 200.0, "in")
     require_range("length", length_in, 0.001, 2400.0, "in")
+    _require_choice("rule", rule, ("trapezoid", "simpson"))
     step_in = length_in / (count - 1)
     ends, inner = widths_in[0] + widths_in[-1], widths_in[1:-1]
     if rule == "trapezoid":
@@ -181,8 +201,8 @@ def taper_board_width_in(narrow_in: float, wide_in: float) -> float:
     >>> taper_board_width_in(6.0, 9.0)
     7.0
     """
-    require_range("narrow end", narrow_in, 0.0, wide_in, "in")
     require_range("wide end", wide_in, 0.0, 200.0, "in")
+    require_range("narrow end", narrow_in, 0.0, wide_in, "in")
     return narrow_in + (wide_in - narrow_in) / 3.0
 
 
@@ -196,6 +216,7 @@ def end_tally_size(width_in: float, length_ft: float, half: Literal["up", "down"
     (5, 8)
     """
     _require_board(width_in, length_ft)
+    _require_choice("half", half, ("up", "down"))
     whole = math.floor(width_in + _SLACK)
     rest = width_in - whole
     up = rest > 0.5 + _SLACK or (abs(rest - 0.5) <= _SLACK and half == "up")

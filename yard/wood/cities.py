@@ -8,11 +8,12 @@ import csv
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import overload
 
-from yard.wood.ranges import require_range
+from yard.wood.ranges import OutsideRange, require_range
 
 DATA = Path(__file__).parent / "data"
 
@@ -104,6 +105,25 @@ class City:
         return f"{self.name}, {self.state}"
 
 
+class UnknownPlace(OutsideRange, KeyError):  # noqa: N818 - as OutsideRange
+    """The built-in table has no such place; `suggestions` holds the closest keys.
+
+    >>> str(UnknownPlace("WI-Madisn", ("WI-Madison",)))
+    "'WI-Madisn' is not a built-in place. Did you mean WI-Madison?"
+    """
+
+    def __init__(self, typed: object, suggestions: tuple[str, ...]) -> None:
+        self.what, self.value, self.low, self.high, self.unit = "place", float("nan"), None, None, ""
+        self.typed, self.suggestions = typed, suggestions
+        names = ", ".join(suggestions)
+        self.hint = f"Did you mean {names}?" if names else "Keys are a state and a name, such as 'WI-Madison'."
+        self.words = f"{repr(typed)[:40]} is not a built-in place. {self.hint}"
+        ValueError.__init__(self, self.words)
+
+    def __str__(self) -> str:  # KeyError would put it in quotes
+        return self.words
+
+
 @cache
 def _cities() -> dict[str, City]:
     months: dict[str, list[MonthClimate]] = {}
@@ -145,7 +165,7 @@ def all_cities() -> tuple[City, ...]:
 def city(key: str) -> City:
     """Return the built-in place with this key: state, hyphen, name ("WI-Madison").
 
-    Errors: KeyError that names a few keys when there is no such place.
+    Errors: UnknownPlace (an OutsideRange and a KeyError) with the closest keys when there is no such place.
     Source: EMC FPL-RN-0268 Table 1, temperature NOAA-CCD-1961-1990, both from memory; humidity computed by
     inverting WH-GTR190 eq. 4-5 at that temperature and EMC.
 
@@ -153,12 +173,10 @@ def city(key: str) -> City:
     >>> june.temp_f, june.emc_pct
     (66.4, 12.8)
     """
-    try:
-        return _cities()[key]
-    except KeyError:
-        raise KeyError(
-            f"{key!r} is not a built-in place; keys are a state and a name, such as 'WI-Madison'"
-        ) from None
+    found = _cities().get(key) if isinstance(key, str) else None
+    if found is None:
+        raise UnknownPlace(key, tuple(get_close_matches(str(key), list(_cities()), n=3)))
+    return found
 
 
 def distance_mi(lat_a_deg: float, lon_a_deg: float, lat_b_deg: float, lon_b_deg: float) -> float:

@@ -187,7 +187,7 @@ def daily_climate(climate: MonthlyClimate, start: date, days: int) -> DailyClima
     Parameters: `climate` twelve months; `days` 0 to 40,000. The same date has the same air in every year of
     the same length, and the mean over any whole month is the month's own figure.
     Returns: `temp_f` [°F] and `rh_pct` [%] arrays.
-    Errors: OutsideRange for the number of days.
+    Errors: OutsideRange for the number of days, or a start that is no date.
     Source: the periodic year of daily values with the least sum of squared second differences whose twelve
     monthly means are given (least-squares smoothing under equality constraints, common mathematics).
 
@@ -196,6 +196,8 @@ def daily_climate(climate: MonthlyClimate, start: date, days: int) -> DailyClima
     16.0
     """
     require_range("number of days", days, 0, 40000)
+    if not isinstance(start, date):
+        raise OutsideRange("start", start, None, None, "", "Give a date.")
     temps = np.array([row.temp_f for row in climate])
     humidities = np.array([row.rh_pct for row in climate])
     years, positions = year_positions(start, days)

@@ -36,9 +36,16 @@ def require_all_in_range(
 def as_column(values: "float | Floats") -> "float | Floats":
     """Return a plain float for one number, a float64 array for many.
 
+    What is no number comes back as it is, for the range check that follows to refuse by name.
+
     >>> as_column(3), as_column(np.array([1, 2])).dtype.name
     (3.0, 'float64')
     """
     if isinstance(values, np.ndarray):
         return values.astype(np.float64, copy=False)
-    return float(values)
+    if isinstance(values, (str, bytes)):
+        return values
+    try:
+        return float(values)
+    except (TypeError, ValueError, OverflowError):
+        return values

@@ -19,6 +19,8 @@ WALL_SPECIFIC_GRAVITY = 1.54
 BOARD_FEET_PER_FT3 = 12.0
 # bf/ft³; 144 in³ a board foot
 
+_HAIR = 1e-9
+# lb/ft³; an oven-dry density worked out another way may lie the last digit of a float under the lowest
 LIGHTEST, HEAVIEST = 0.1, 1.3
 # basic specific gravity of the lightest and heaviest woods of the world (common knowledge)
 
@@ -178,7 +180,7 @@ def mc_pct_from_density(species: str | Species, density_lb_ft3: float) -> float:
     lightest = wood_density_lb_per_ft3(wood, 0.0)
     heaviest = wood_density_lb_per_ft3(wood, mc_max_pct(gravity))
     hint = f"No {wood.common_name} of the usual specific gravity weighs that: check weight and sizes"
-    require_range("density", density_lb_ft3, lightest, heaviest, "lb/ft³", hint)
+    require_range("density", density_lb_ft3, lightest - _HAIR, heaviest + _HAIR, "lb/ft³", hint)
     relative = density_lb_ft3 / WATER_LB_PER_FT3
     if relative >= gravity * (1.0 + saturation / 100.0):
         return 100.0 * (relative / gravity - 1.0)

@@ -58,7 +58,7 @@ def air_from_humidity(temp_f: ArrayLike, rh_pct: ArrayLike, step_days: ArrayLike
     """Return Air from temperature and relative humidity, each averaged over its step first.
 
     Parameters: temp_f [°F] -60 to 260; rh_pct [%] 0 to 100.
-    Source: FPL-GTR-190 eq. 4-5 through `moisture.equilibrium_mc_pct`.
+    Source: WH-GTR190 Eq. 4-5 through `moisture.equilibrium_mc_pct`.
 
     >>> air_from_humidity([70.0], [50.0]).emc_pct.round(1).tolist()
     [9.2]
@@ -194,7 +194,7 @@ def air_drying_days(
     Parameters: `species` key or Species; thickness_in [in] 0.25 to 6; `city` as "WI-Madison"; `start` the day
     it was stickered; target_mc_pct [%] 4 to 100; start_mc_pct [%], None for the species' green MC.
     Returns: days [d], 0 when it starts below the target.
-    Errors: KeyError for the place; OutsideRange when twenty years of that air do not bring it there.
+    Errors: UnknownPlace; UnknownSpecies; OutsideRange, also when twenty years of that air do not bring it there.
     Source: the drying model with D fitted to TN-233 table 1 (from memory); city climate from memory.
     Check: northern red oak 1 in at Madison, 60 days when stacked in June, within 20%.
 

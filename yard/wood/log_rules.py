@@ -154,8 +154,8 @@ def smalian_ft3(small_in: float, large_in: float, length_ft: float) -> float:
     >>> round(smalian_ft3(20.0, 22.0, 10.0), 3)
     24.107
     """
-    require_range("small-end diameter", small_in, 0.1, large_in, "in", "The small end comes first.")
     require_range("large-end diameter", large_in, 0.1, 150.0, "in")
+    require_range("small-end diameter", small_in, 0.1, large_in, "in", "The small end comes first.")
     require_range("log length", length_ft, 0.1, 60.0, "ft")
     return math.pi / 576.0 * (small_in**2 + large_in**2) / 2.0 * length_ft
 
@@ -183,8 +183,8 @@ def newton_ft3(small_in: float, middle_in: float, large_in: float, length_ft: fl
     >>> abs(newton_ft3(20.0, 442.0**0.5, 22.0, 10.0) - smalian_ft3(20.0, 22.0, 10.0)) < 1e-9
     True
     """
-    require_range("mid-length diameter", middle_in, small_in, large_in, "in")
     ends = smalian_ft3(small_in, large_in, length_ft)
+    require_range("mid-length diameter", middle_in, small_in, large_in, "in")
     return ends / 3.0 + huber_ft3(middle_in, length_ft) * 2.0 / 3.0
 
 

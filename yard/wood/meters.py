@@ -44,6 +44,7 @@ def meter_corrected_pct(reading_pct: float, wood_temp_f: float) -> float:
     >>> abs(meter_corrected_pct(12, 71.6) - 12) < 0.1
     True
     """
+    require_range("meter reading", reading_pct, 0.0, 100.0, "%")
     hint = DRY_ADVICE if reading_pct < READING_LOWEST_PCT else WET_ADVICE
     require_range("meter reading", reading_pct, READING_LOWEST_PCT, READING_HIGHEST_PCT, "%", hint)
     hint = "Measure the wood's own temperature; let hot or frozen wood come nearer to room temperature"

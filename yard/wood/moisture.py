@@ -86,12 +86,15 @@ def rh_pct_at_emc(temp_f: float | Floats, emc_pct: float | Floats) -> float | Fl
     """
     temp, emc = as_column(temp_f), as_column(emc_pct)
     _require_air(temp)
+    hint = "No air at that temperature holds wood there"
+    if not isinstance(emc, np.ndarray):
+        least = np.min(equilibrium_mc_pct(np.atleast_1d(temp), 100.0), initial=100.0)
+        require_range("EMC", emc, 0.0, float(least), "%", hint)
     temps, emcs = np.broadcast_arrays(np.atleast_1d(temp), np.atleast_1d(emc))
     most = equilibrium_mc_pct(temps, 100.0)
     bad = ~((emcs >= 0.0) & (emcs <= most))
     if bad.any():
-        value, high = float(emcs[bad][0]), float(most[bad][0])
-        raise OutsideRange("EMC", value, 0.0, high, "%", "No air at that temperature holds wood there")
+        raise OutsideRange("EMC", float(emcs[bad][0]), 0.0, float(most[bad][0]), "%", hint)
     humidity = _humidity(_held_c(temps), emcs)
     if isinstance(temp, float) and isinstance(emc, float):
         return float(humidity[0])
