@@ -56,6 +56,8 @@
     ],
   });
 
+  place.replaceChildren();
+  place.setAttribute("role", "img");
   Chart.draw(place.id, traces, layout);
   legend();
 

@@ -1,6 +1,8 @@
 // The air's EMC over the last year beside the usual year.
 "use strict";
 
+document.getElementById("weather-chart").replaceChildren();
+document.getElementById("weather-chart").setAttribute("role", "img");
 Chart.draw(
   "weather-chart",
   (colour) => {
