@@ -7,6 +7,11 @@ import tempfile
 
 import django
 import pytest
+from hypothesis import HealthCheck, settings
+
+# One example may take long on a busy machine; one that hangs still fails.
+settings.register_profile("busy machine", deadline=20_000, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("busy machine")
 
 # Before Django's settings are read: a test never sees a real yard's settings or data.
 os.environ["SLABWRIGHT_MODE"] = "test"

@@ -2,19 +2,19 @@
 
 import pytest
 
+from tests.published_tables import published
 from yard.wood import grades, lumber_sizes
 from yard.wood.ranges import OutsideRange
 from yard.wood.sources import source
 
 
-@pytest.mark.parametrize(
-    ("key", "least_yield_pct"),
-    [("FAS", 83.333), ("F1F", 83.333), ("SEL", 83.333), ("1C", 66.667), ("2AC", 50.0), ("2BC", 50.0), ("3AC", 33.333),
-     ("3BC", 25.0)],
-)  # fmt: skip
-def test_least_yield_of_every_grade_as_the_chart_prints_it(key, least_yield_pct):
+@pytest.mark.parametrize("row", published("nhla_grades.csv"), ids=lambda row: row["grade"])
+def test_every_figure_of_every_grade_is_the_charts(row):
     """Export guide's grade chart (read); one reprint has 60-2/3% for No. 1 Common, a misprint."""
-    assert grades.grade(key).least_yield * 100.0 == pytest.approx(least_yield_pct, abs=0.0005)
+    ours = grades.grade(row["grade"])
+    assert ours.least_yield * 100.0 == pytest.approx(float(row["least_yield_pct"]), abs=0.0005)
+    for figure in row.keys() - {"grade", "least_yield_pct", "source", "provenance"}:
+        assert getattr(ours, figure) == (float(row[figure]) if row[figure] else None), figure
 
 
 @pytest.mark.parametrize(
@@ -43,15 +43,22 @@ def test_softwood_sizes_keep_the_order_that_seasoning_and_surfacing_make():
         assert source(row.source_key).title
 
 
+@pytest.mark.parametrize("row", published("softwood_sizes.csv"), ids=lambda r: f"{r['dimension']} {r['nominal_in']}")
+def test_every_softwood_size_is_as_printed(row):
+    """19 sizes as Tennessee prints them (read); three boards under 2 in from PS 20, from memory."""
+    ours = lumber_sizes.softwood_size(row["dimension"], float(row["nominal_in"]))
+    for figure in ("surfaced_dry_in", "surfaced_green_in", "rough_dry_in", "rough_green_in"):
+        assert getattr(ours, figure) == (float(row[figure]) if row[figure] else None), figure
+
+
 @pytest.mark.parametrize(
-    ("dimension", "nominal_in", "dry_in", "green_in", "rough_dry_in", "rough_green_in"),
-    [("thickness", 2.0, 1.5, 1.5625, 1.625, 1.6875), ("thickness", 4.0, 3.5, 3.5625, 3.625, 3.8125),
-     ("width", 6.0, 5.5, 5.625, 5.625, 5.875), ("width", 12.0, 11.25, 11.5, 11.375, 11.875)],
+    "row", published("hardwood_thickness.csv"), ids=lambda r: f"{r['quarters']} {r['figure']}"
 )  # fmt: skip
-def test_softwood_sizes_as_tennessee_prints_them(dimension, nominal_in, dry_in, green_in, rough_dry_in, rough_green_in):
-    row = lumber_sizes.softwood_size(dimension, nominal_in)
-    assert (row.surfaced_dry_in, row.surfaced_green_in) == (dry_in, green_in)
-    assert (row.rough_dry_in, row.rough_green_in) == (rough_dry_in, rough_green_in)
+def test_the_hardwood_thicknesses_that_were_read(row):
+    (ours,) = (one for one in lumber_sizes.hardwood_thicknesses() if one.quarters == row["quarters"])
+    assert getattr(ours, row["figure"]) == float(row["value_in"])
+    provenance = "kiln_dried_provenance" if row["figure"].startswith("kiln") else "saw_to_provenance"
+    assert getattr(ours, provenance).startswith("read")
 
 
 def test_a_size_that_is_not_in_the_table_is_refused():

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from yard.wood import board_feet, log_rules, tallies, units
+from yard.wood import board_feet, log_defects, log_rules, tallies, units
 from yard.wood.lumber_sizes import hardwood_thicknesses, nominal_from_sawn_in
 
 PUBLISHED = Path(__file__).parents[1] / "published"
@@ -101,6 +101,14 @@ def test_the_international_sections_add_up_to_the_published_polynomials():
             eighth_bf = square * diameter_in**2 - linear * diameter_in - constant
             found_bf = log_rules.international_quarter_inch_raw_bf(diameter_in, length_ft)
             assert found_bf == pytest.approx(0.905 * eighth_bf, abs=1e-6)
+
+
+def test_long_logs_are_parted_as_the_georgia_rule_has_it():
+    """O.C.G.A. 2-14-80 (read): two from 18 ft, three from 34 ft, in even feet as nearly equal as can be."""
+    assert log_defects.scaling_lengths_ft(20.0) == (10.0, 10.0)
+    assert log_defects.scaling_lengths_ft(18.0) == (10.0, 8.0)
+    pieces = [len(log_defects.scaling_lengths_ft(length_ft)) for length_ft in (17.9, 18.0, 33.9, 34.0, 60.0)]
+    assert pieces == [1, 2, 2, 3, 3]
 
 
 def test_bundle_tally_of_the_export_guide():

@@ -1,7 +1,7 @@
 """Pin meters: where the correction vanishes, which way it goes, and what is not believed.
 
 The correction's constants are from memory and no published reading was at hand, so no figure of it is checked
-to a decimal: only what several texts say of it.
+against print: only what several texts say of it, and that the form is worked out as it was recalled.
 """
 
 import math
@@ -25,6 +25,22 @@ def test_no_correction_is_needed_near_22_to_23_c():
     """From memory: neutral near 22 to 23 °C on the Douglas-fir scale; a meter shows tenths at best."""
     for reading in range(7, 29):
         assert meter_corrected_pct(reading, 72.5) == pytest.approx(reading, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("temp_f", "by_hand"),
+    [
+        (32.0, 12.567 / 0.881),
+        (68.0, (12.567 - 0.52 + 0.0204) / (0.881 * 1.1182)),
+        (122.0, (12.567 - 1.3 + 0.1275) / (0.881 * 1.3221)),
+    ],
+)
+def test_the_correction_is_the_recalled_form_worked_by_hand(temp_f, by_hand):
+    """Form and constants from memory (PFAFF-GARRAHAN): this guards them against a slip, not that they are true.
+
+    A reading of 12% at 0, 20 and 50 °C; 1.0056 to the 20th is 1.1182, to the 50th 1.3221.
+    """
+    assert meter_corrected_pct(12.0, temp_f) == pytest.approx(by_hand, abs=0.005)
 
 
 @given(reading=st.floats(7, 28), temps=st.tuples(st.floats(-4, 140), st.floats(-4, 140)))

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from tests.published_tables import published
 from yard.wood import stacking, stacking_rules
 from yard.wood.ranges import OutsideRange
 from yard.wood.sources import source
@@ -112,6 +113,14 @@ def test_height_limits_by_hand_and_by_machine_are_those_of_the_safety_orders():
     assert by_machine == []
     tall = [rule.key for rule in stacking_rules.height_cautions(20.5 * 12.0, 8.0, by_hand=False)]
     assert tall == ["height-by-machine"]
+
+
+@pytest.mark.parametrize("row", published("stacking_rules.csv"), ids=lambda row: row["rule"])
+def test_every_bound_of_a_stacking_rule_is_as_printed(row):
+    """Two rows are from memory: sticker spacing 12 to 24 in, foundations 18 in high in the open."""
+    rule = stacking_rules.stacking_rule(row["rule"])
+    assert (rule.low, rule.high) == tuple(float(row[side]) if row[side] else None for side in ("low", "high"))
+    assert (rule.unit, rule.provenance) == (row["unit"], row["provenance"])
 
 
 def test_every_stacking_rule_names_a_listed_source_and_how_well_it_is_known():
