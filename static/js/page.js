@@ -15,7 +15,8 @@
     place.scrollIntoView({ block: "nearest" });
   };
 
-  document.addEventListener("htmx:sendError", () => {
+  document.addEventListener("htmx:sendError", (event) => {
+    if (event.defaultPrevented) return; // the phone has kept it
     say("No connection: this was not saved. What you typed is still here; try again.");
   });
   document.addEventListener("htmx:responseError", (event) => {

@@ -79,7 +79,7 @@ self.YardSend = (() => {
     for (const result of results) {
       const record = records.find((one) => one.key === result.key);
       if (!record) continue;
-      if (result.state === "saved" || result.state === "known") await YardStore.arrive(record.number, result.says ?? "");
+      if (result.state === "saved" || result.state === "known") await YardStore.arrive(record.number, result.says ?? "", result.href ?? "");
       else if (result.state === "refused") {
         await YardStore.change(record.number, { state: "refused", reason: result.reason, field: result.field, may_confirm: result.may_confirm });
       } else later = result.reason;

@@ -82,12 +82,12 @@ self.YardStore = (() => {
     });
   const remove = (number) => within(["queue"], "readwrite", (store) => store("queue").delete(number));
   // From waiting to arrived in one step: it is never in neither.
-  const arrive = (number, says) =>
+  const arrive = (number, says, href) =>
     within(["queue", "arrived"], "readwrite", (store) => {
       asked(store("queue").get(number), (record) => {
         if (!record) return;
         const { blob, ...plain } = record;
-        store("arrived").put({ ...plain, says, arrived_at: new Date().toISOString() });
+        store("arrived").put({ ...plain, says, href, arrived_at: new Date().toISOString() });
         store("queue").delete(number);
         asked(store("arrived").getAllKeys(), (keys) => {
           for (const key of keys.slice(0, Math.max(0, keys.length - MOST_ARRIVED))) store("arrived").delete(key);

@@ -151,7 +151,18 @@
 
   // A row that was sent into a dead signal goes again when the signal is back: its key makes it one slab.
   document.addEventListener("htmx:sendError", (event) => {
-    if (event.target.id === "saw-form") waiting = true;
+    if (event.target.id === "saw-form" && !event.defaultPrevented) waiting = true;
+  });
+  // What waited has arrived: the rows are shown anew, what is being typed stays.
+  document.addEventListener("slabwright:arrived", () => {
+    keep();
+    htmx.ajax("GET", location.pathname, { source: "#sheet", target: "#sheet", swap: "outerHTML" });
+  });
+  // The phone keeps the row and sends it itself: the next one can be typed.
+  document.addEventListener("slabwright:kept", () => {
+    forget();
+    form().dispatchEvent(new Event("input"));
+    say("No signal: the slab waits on this phone and is sent by itself. Type the next one.");
   });
   window.addEventListener("online", () => {
     if (waiting && form()) form().requestSubmit(document.getElementById("add"));

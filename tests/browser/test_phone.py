@@ -19,6 +19,7 @@ CLOCK_A_DAY_AHEAD = """
       static now() { return Real.now() + ahead; }
     };
 """
+NO_SIGNAL = ("ERR_INTERNET_DISCONNECTED", "htmx:sendError", "htmx:afterRequest")
 SMALL = {"width": 360, "height": 740}
 
 
@@ -66,7 +67,7 @@ def no_signal_is_no_fault(open_page):
     """The console notes every request that met no signal; that is what these tests provoke."""
     yield
     for page in open_page.pages:
-        page.problems = [one for one in page.problems if "ERR_INTERNET_DISCONNECTED" not in one]
+        page.problems = [one for one in page.problems if not any(fault in one for fault in NO_SIGNAL)]
 
 
 def weigh(page, sample, weight):
@@ -301,3 +302,53 @@ def test_screens_are_for_one_gloved_thumb_in_the_sun(open_page, browser_owner, s
         assert overflow_px(page) <= 0, path
         assert axe_violations(page) == [], path
         assert small_targets(page) == [], path
+
+
+def test_weight_typed_on_its_own_page_is_on_the_phone_before_it_is_sent(open_page, browser_owner, samples):
+    page = open_page(SMALL, person=browser_owner, has_touch=True)
+    page.goto(f"/weigh/{samples[0].code}/")
+    until(page, "navigator.serviceWorker.controller !== null")
+    page.locator("#id_weight").fill("93")
+    page.get_by_role("button", name="Save").tap()
+    page.wait_for_url("**/weigh/kept/**")
+    assert "MC now" in page.inner_text("main")
+    page.goto(f"/weigh/{samples[1].code}/")
+    page.locator("#id_weight").fill("94")
+    offline(page)
+    page.get_by_role("button", name="Save").tap()
+    page.wait_for_url("**/phone/#/waiting")
+    page.get_by_text("1 waits here").wait_for()
+    assert Weighing.objects.count() == 1
+    online(page)
+    wait_until_sent(page)
+    assert Weighing.objects.count() == PhoneRecord.objects.count() == 2
+
+
+def test_weight_that_is_hardly_possible_is_asked_about_on_its_own_page(open_page, browser_owner, samples):
+    page = open_page(SMALL, person=browser_owner, has_touch=True)
+    page.goto(f"/weigh/{samples[0].code}/")
+    page.locator("#id_weight").fill("150")
+    page.get_by_role("button", name="Save").tap()
+    page.get_by_role("button", name="It is right").tap()
+    page.wait_for_url("**/weigh/kept/**")
+    assert Weighing.objects.get().weight_lb == 150
+    assert page.evaluate("YardStore.all('queue')") == []
+
+
+def test_slab_added_on_the_saws_page_without_signal_waits_and_arrives(open_page, browser_owner, samples):
+    log = make_log("L-8")
+    page = open_page(SMALL, person=browser_owner, has_touch=True)
+    page.goto(f"/logs/{log.pk}/saw/")
+    until(page, "navigator.serviceWorker.controller !== null")
+    offline(page)
+    for width in ("14", "13"):
+        page.locator("#id_thickness_in").fill("8/4")
+        page.locator("#id_widths_in").fill(width)
+        page.get_by_role("button", name="Add slab").tap()
+        page.get_by_text("waits on this phone and is sent by itself").wait_for()
+        until(page, "document.getElementById('id_widths_in').value === ''")
+    page.get_by_text("2 wait on this phone").wait_for()
+    assert not Slab.objects.filter(log=log).exists()
+    online(page)
+    until(page, "YardStore.all('queue').then((queue) => queue.length === 0)", seconds=30)
+    assert [slab.widths_in for slab in Slab.objects.filter(log=log).order_by("position")] == [[14.0], [13.0]]

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError
 from django.http import HttpRequest, JsonResponse
+from django.urls import reverse
 from django.utils import timezone
 
 from yard.forms.phone_entries import NotUnderstood, read_batch, read_entry, read_key, read_moment
@@ -20,6 +21,10 @@ from yard.views.phone_keep import PhoneRefused, keep_entry
 
 log = logging.getLogger("yard.phone")
 
+# The page that says what a record of this table changed.
+KEPT_PAGES = {
+    "weighing": "weighing", "ovensection": "section", "meterreading": "reading", "stackweighing": "stack-weighing",
+}  # fmt: skip
 LATER = "The server could not write it down just now. It waits here and is sent again."
 
 
@@ -114,6 +119,8 @@ def _say(request: HttpRequest, receipts: list[tuple[dict[str, Any], PhoneRecord]
         return
     for result, receipt in receipts:
         result["says"] = said.get(receipt.pk, "")
+        if receipt.table in KEPT_PAGES:
+            result["href"] = reverse("yard:weigh-kept", args=[KEPT_PAGES[receipt.table], receipt.row_id])
 
 
 def _pictured(code: str) -> Log | Slab | Stack:
