@@ -123,3 +123,21 @@ def test_no_path_of_one_machine_and_no_registry_stands_in_the_program():
         if (match := words.search(path.read_text(encoding="utf-8")))
     ]
     assert found == []
+
+
+WRITES_A_TABLE = {"fit", "fit_all", "parameter_rows", "main"}
+# yard/wood/drying_fit.py: minutes of work whose result is a table; test_drying.py fits three woods of it again
+
+
+def test_public_functions_of_the_wood_science_carry_a_worked_value():
+    """A doctest each: the reader sees what comes out, and it still does."""
+    without = [
+        f"{named(path)}:{node.name}"
+        for path in program("yard/wood")
+        for node in tree(path).body
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
+        if not any(ast.unparse(one) == "overload" for one in node.decorator_list)
+        if not (path.name == "drying_fit.py" and node.name in WRITES_A_TABLE)
+        if ">>>" not in (ast.get_docstring(node) or "")
+    ]
+    assert without == []

@@ -36,6 +36,14 @@ def find_conflicts(
 
     Parameters: `expected` what each member would have shown, `each` (observations, members) their
     log-likelihoods, `log_correction` of the members.
+
+    >>> from datetime import date
+    >>> from yard.wood.observations import OvenSection
+    >>> cut = [OvenSection(date(2025, 5, day), mc_pct) for day, mc_pct in ((1, 40.0), (2, 41.0), (3, 60.0))]
+    >>> boards = np.array([38.0, 40.0, 42.0])
+    >>> each = np.array([one.log_likelihood(boards) for one in cut])
+    >>> [one.observation.mc_pct for one in find_conflicts(cut, [boards] * 3, each, np.zeros(3))]
+    [60.0]
     """
     found = []
     for one, foretold, off in _left_out(observed, expected, each, log_correction):
@@ -50,6 +58,9 @@ def widening(
     """Return by how much the observations scatter more than their spreads allow, 1 where they do not.
 
     Source: scale of the residuals from the median (standard statistics), only from six observations on.
+
+    >>> widening([], [], np.zeros((0, 3)), np.zeros(3))
+    1.0
     """
     if len(observed) < FEWEST_FOR_SCATTER:
         return 1.0

@@ -34,7 +34,18 @@ class DailyPath:
 def daily_path(
     start: date, air: Air, past: PastRun, chosen: NDArray[np.intp], future_air: FutureAir, future: FutureRun
 ) -> DailyPath:
-    """Return the path of equally likely members `chosen` from the past and their run into the future."""
+    """Return the path of equally likely members `chosen` from the past and their run into the future.
+
+    >>> from yard.wood.air_history import air
+    >>> from yard.wood.ensemble_run import Cohort, run_future, run_past
+    >>> cohort, days = Cohort(1.0, 30.0, 3e-11, date(2025, 6, 1), frozen_stop=False), air([68.0] * 30, emc_pct=12.0)
+    >>> theta = np.array([[np.log(3e-11)], [np.log(1.8e-8)], [80.0], [0.0]])
+    >>> past, steady = run_past(cohort, days, theta, []), FutureAir(np.full((1, 300), 68.0), np.full((1, 300), 12.0))
+    >>> ahead = run_future(cohort, theta, past.profile_pct, steady, 20.0)
+    >>> path = daily_path(cohort.start, days, past, np.array([0]), steady, ahead)
+    >>> path.days_past, path.median_pct[0], path.median_pct[30] == round(float(past.now(0)[0]), 2), path.emc_pct[30]
+    (30, 80.0, True, 12.0)
+    """
     days_past = int(past.days + 1e-6)
     stride = max(1, len(chosen) // SHOWN_MEMBERS)
     before = past.means_by_day(np.arange(days_past + 1.0), chosen[::stride])

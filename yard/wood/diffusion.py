@@ -141,7 +141,11 @@ def boards(
     fibre_saturation_pct: Floats | float,
     emc_offset_pct: Floats | float = 0.0,
 ) -> Boards:
-    """Return Boards, every figure spread to the same number of boards."""
+    """Return Boards, every figure spread to the same number of boards.
+
+    >>> len(boards(0.0127, np.array([3e-11, 4e-11]), 1.8e-8, 30.0))
+    2
+    """
     spread = np.broadcast_arrays(
         *(np.atleast_1d(np.asarray(one, dtype=np.float64)) for one in (
             half_thickness_m, diffusivity_m2_s, surface_m_s, fibre_saturation_pct, emc_offset_pct
@@ -158,6 +162,10 @@ def step_edges(total_s: float, scale_s: float, longest: float = LONGEST_STEP) ->
     """Return the edges [s of warm time] of steps that double as they can, from 0 to `total_s`.
 
     Parameters: `scale_s` = l²/D of a typical board [s]; `longest` step as a share of it.
+
+    >>> edges = step_edges(50.0, 100.0)
+    >>> float(edges[0]), float(edges[-1]), round(float(np.diff(edges).max()), 9)
+    (0.0, 50.0, 5.0)
     """
     if total_s <= 0.0:
         return np.zeros(1)
@@ -197,6 +205,14 @@ def march(
     Returns: March.
     Source: science of the yard's drying model: Fick's second law with a surface resistance and the
     surface held at fibre saturation while free water lasts (CRANK-1975, SIMPSON-1993; from memory).
+
+    Check: with its faces held, half of the evaporable water is left at D t/l² = 0.197 (CRANK-1975).
+
+    >>> edges = step_edges(0.197, 1.0)
+    >>> lot = boards(1.0, 1.0, 1e6, 30.0)
+    >>> run = march(lot, np.full((10, 1), 20.0), edges, np.full(len(edges) - 1, 10.0), grid().width[None, :])
+    >>> round(float(run.readings[-1, 0, 0]), 1)
+    15.0
     """
     dtype: Any = np.float32 if single else np.float64
     cells = len(profile_pct)

@@ -27,6 +27,15 @@ def march_by_wetness(
     Returns: March.
     Source: exponential form SIMPSON-1993 (from memory); B about 13.4 between 2.5 and 18% MC for aspen at
     110 °F (Simpson 1974, abstract read).
+
+    Check: with B 0 and the faces held, half of the evaporable water is left at D t/l² = 0.197 (CRANK-1975).
+
+    >>> from yard.wood.diffusion import boards, step_edges
+    >>> edges, lot = step_edges(0.197, 1.0), boards(1.0, 1.0, 1e6, 30.0)
+    >>> emc, rows = np.full(len(edges) - 1, 10.0), grid().width[None, :]
+    >>> run = march_by_wetness(lot, np.full((10, 1), 20.0), edges, emc, rows, 0.0)
+    >>> round(float(run.readings[-1, 0, 0]), 1)
+    15.0
     """
     solver = _Solver(lot, grid(len(profile_pct), CELL_RATIO).width[:, None], exponent)
     state = np.array(profile_pct, dtype=np.float64)

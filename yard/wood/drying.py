@@ -69,19 +69,31 @@ def air_from_humidity(temp_f: ArrayLike, rh_pct: ArrayLike, step_days: ArrayLike
 
 
 def layer_rows(cells: Grid) -> Floats:
-    """Return the weights that read mean, shell and core MC off a profile, one row each."""
+    """Return the weights that read mean, shell and core MC off a profile, one row each.
+
+    >>> layer_rows(grid()).sum(axis=1).round(9).tolist()
+    [1.0, 1.0, 1.0]
+    """
     edge = 2 * SHELL_SHARE
     return np.array([cells.mean_weights(), cells.layer_weights(0.0, edge), cells.layer_weights(edge, 1.0)])
 
 
 def longest_step_s(half_thickness_m: float, diffusivity_m2_s: float, warm_days: float) -> float:
-    """Return the longest step [s of warm time]: so many days at 20 °C an inch, and a share of l²/D."""
+    """Return the longest step [s of warm time]: so many days at 20 °C an inch, and a share of l²/D.
+
+    >>> longest_step_s(0.0127, 3e-11, 0.5)
+    43200.0
+    """
     thickness_in = max(1.0, 2 * half_thickness_m / M_PER_IN)
     return min(LONGEST_STEP * half_thickness_m**2 / diffusivity_m2_s, warm_days * thickness_in * SECONDS_A_DAY)
 
 
 def warm_steps(total_s: float, half_thickness_m: float, diffusivity_m2_s: float, warm_days: float) -> Floats:
-    """Return the edges of a run's steps [s of warm time] from a fresh start, none longer than allowed."""
+    """Return the edges of a run's steps [s of warm time] from a fresh start, none longer than allowed.
+
+    >>> warm_steps(10 * SECONDS_A_DAY, 0.0127, 3e-11, 0.5)[[0, -1]].tolist()
+    [0.0, 864000.0]
+    """
     scale_s = half_thickness_m**2 / diffusivity_m2_s
     longest_s = longest_step_s(half_thickness_m, diffusivity_m2_s, warm_days)
     return step_edges(total_s, scale_s, longest_s / scale_s)

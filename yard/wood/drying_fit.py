@@ -111,7 +111,13 @@ class Trial:
 
 
 def first_days(mean_pct: Floats, edges_s: Floats, clock: WarmTime) -> Floats:
-    """Return the days at which each board (edges, boards) first is at 20%, infinite where it never is."""
+    """Return the days at which each board (edges, boards) first is at 20%, infinite where it never is.
+
+    >>> from yard.wood.air_history import air
+    >>> clock = warm_time(air([68.0] * 10, emc_pct=10.0))
+    >>> first_days(np.array([[30.0, 80.0], [10.0, 70.0]]), np.array([0.0, 5 * 86400.0]), clock).round(6).tolist()
+    [2.5, inf]
+    """
     after = np.maximum(np.argmax(mean_pct <= TARGET_PCT, axis=0), 1)
     column = np.arange(mean_pct.shape[1])
     wet, dry = mean_pct[after - 1, column], mean_pct[after, column]
@@ -121,7 +127,11 @@ def first_days(mean_pct: Floats, edges_s: Floats, clock: WarmTime) -> Floats:
 
 
 def stored_trial(keys: Sequence[str]) -> Trial:
-    """Return the Trial of species with the constants that are stored."""
+    """Return the Trial of species with the constants that are stored.
+
+    >>> float(stored_trial(["oak-northern-red"]).days_by_start_month().min().round())
+    70.0
+    """
     stored = [drying_parameters(key) for key in keys]
     return Trial(
         tuple(species(key) for key in keys),

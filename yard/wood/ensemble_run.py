@@ -96,7 +96,14 @@ class PastRun:
 
 
 def run_past(cohort: Cohort, history: Air, theta: Floats, observed: list[Observation]) -> PastRun:
-    """Run members (4, members) from the start of a cohort to the end of its air history."""
+    """Run members (4, members) from the start of a cohort to the end of its air history.
+
+    >>> cohort = Cohort(1.0, 30.0, 3e-11, date(2025, 6, 1), frozen_stop=False)
+    >>> theta = np.array([[np.log(3e-11)], [np.log(1.8e-8)], [80.0], [0.0]])
+    >>> past = run_past(cohort, air([68.0] * 30, emc_pct=12.0), theta, [])
+    >>> bool(12 < past.now(SHELL)[0] < past.now(MEAN)[0] < past.now(CORE)[0] < 80)
+    True
+    """
     depths = tuple(sorted({one.depth_in for one in observed if isinstance(one, PinReading)} | {pin_depth_in(cohort)}))
     cells = grid()
     rows = np.vstack([
@@ -115,6 +122,9 @@ def pin_depth_in(cohort: Cohort) -> float:
     """The depth [in] at which a pin reads about the mean: a fifth to a quarter of the thickness.
 
     Source: FPL-GTR-6 and ASTM D4444 practice (from memory); 0.211 of it for a parabola (mathematics).
+
+    >>> pin_depth_in(Cohort(2.0, 30.0, 3e-11, date(2025, 6, 1), frozen_stop=False))
+    0.44
     """
     return round(0.22 * cohort.thickness_in, 3)
 
@@ -213,7 +223,15 @@ class FutureRun:
 def run_future(
     cohort: Cohort, theta: Floats, profile_pct: Reals, future: FutureAir, lowest_target_pct: float
 ) -> FutureRun:
-    """Run members on from a profile until nearly all are at the lowest target, or to the horizon."""
+    """Run members on from a profile until nearly all are at the lowest target, or to the horizon.
+
+    >>> cohort = Cohort(1.0, 30.0, 3e-11, date(2025, 6, 1), frozen_stop=False)
+    >>> theta = np.array([[np.log(3e-11)], [np.log(1.8e-8)], [30.0], [0.0]])
+    >>> steady = FutureAir(np.full((1, 300), 68.0), np.full((1, 300), 12.0))
+    >>> found = run_future(cohort, theta, np.full((10, 1), 30.0), steady, 20.0)
+    >>> bool(5 < found.days_to(25.0)[0] < found.days_to(20.0)[0] < 100)
+    True
+    """
     clocks = tuple(
         warm_time(air(temp, emc_pct=emc), frozen_stop=cohort.frozen_stop)
         for temp, emc in zip(future.temp_f, future.emc_pct, strict=True)

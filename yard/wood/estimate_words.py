@@ -18,7 +18,14 @@ def estimate_reasons(
     air: Air,
     prior: Prior,
 ) -> tuple[str, ...]:
-    """Return the sentences that explain an estimate, the most useful first."""
+    """Return the sentences that explain an estimate, the most useful first.
+
+    >>> from yard.wood.air_history import air as make_air
+    >>> from yard.wood.priors import starting_prior
+    >>> nothing = make_air([], emc_pct=12.0)
+    >>> estimate_reasons([], [], [], 1.0, 4096.0, nothing, starting_prior("oak-northern-red"))[0]
+    'Nothing measured yet: the figures stand on published drying times alone.'
+    """
     said = [_what_it_stands_on(observed, prior)]
     weighed = any(isinstance(one, WeighingRatio) for one in observed)
     fixed = any(isinstance(one, OvenSection | PinReading) for one in observed)

@@ -54,6 +54,11 @@ def what_narrows(prospect: Prospect) -> tuple[Narrowing, ...]:
 
     For each, some members play the truth in turn: what would be read is added with its usual error, all
     members are weighed by it, and the interval of the ready date is taken anew. The mean is reported.
+
+    >>> boards = np.linspace(15.0, 27.0, 512)
+    >>> prospect = Prospect(10.0 * (boards - 12.0), 400.0, boards, None, boards - 1.0, boards + 2.0, 0.22)
+    >>> [one.what for one in what_narrows(prospect)]
+    ['oven section', 'meter', 'weighing']
     """
     days = prospect.ready_days
     order = np.argsort(days)
@@ -115,5 +120,9 @@ _EVEN_NORMAL = _even_normal()
 
 
 def first_weighing(dates: list[date]) -> date | None:
-    """The earliest date on which a sample was weighed."""
+    """The earliest date on which a sample was weighed.
+
+    >>> first_weighing([date(2025, 5, 1), date(2025, 4, 1)]), first_weighing([])
+    (datetime.date(2025, 4, 1), None)
+    """
     return min(dates, default=None)

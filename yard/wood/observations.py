@@ -246,7 +246,11 @@ def robust_log_likelihood(
 
 
 def days_between(start: date, when: date) -> float:
-    """Return the days from the start date to a date, or to a moment with its hour."""
+    """Return the days from the start date to a date, or to a moment with its hour.
+
+    >>> days_between(date(2025, 1, 1), datetime(2025, 1, 2, 12))
+    1.5
+    """
     whole = float((_date(when) - _date(start)).days)
     return whole + (_hour(when) - _hour(start)) / 24.0
 
@@ -266,7 +270,13 @@ def _day(when: date) -> str:
 def usable(
     observations: tuple[Observation, ...], start: date, days: float
 ) -> tuple[list[Observation], list[tuple[Observation, str]]]:
-    """Return the observations that carry weight, and the others with the reason."""
+    """Return the observations that carry weight, and the others with the reason.
+
+    >>> cut = (OvenSection(date(2025, 5, 1), 40.0), OvenSection(date(2025, 9, 1), 30.0))
+    >>> kept, left = usable(cut, date(2025, 4, 1), 60.0)
+    >>> [one.mc_pct for one in kept], [(one.mc_pct, why) for one, why in left]
+    ([40.0], [(30.0, 'dated after the air history ends')])
+    """
     kept: list[Observation] = []
     left: list[tuple[Observation, str]] = []
     for one in observations:

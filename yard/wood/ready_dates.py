@@ -65,6 +65,10 @@ def interval_days(days: Floats, weights: Floats, order: NDArray[np.intp], horizo
     """Return the length [days] of the 80% interval of ready dates, one a row of weights (rows, members).
 
     Parameters: `days` sorted by `order`; a member that never gets there counts as the horizon.
+
+    >>> days, alike = np.arange(1.0, 101.0), np.ones((1, 100))
+    >>> interval_days(days, alike, np.arange(100), 365.0).tolist()
+    [80.0]
     """
     capped = np.minimum(days[order], horizon_days)
     sums = np.cumsum(weights[:, order], axis=1)

@@ -56,6 +56,16 @@ def weigh_ensemble(
     """Return `count` members of a cohort weighed by what was observed, drawn anew where few agree.
 
     Observations that scatter more than they should are believed less, all alike.
+
+    >>> from datetime import date
+    >>> from yard.wood.air_history import air as make_air
+    >>> from yard.wood.observations import OvenSection
+    >>> from yard.wood.priors import starting_prior
+    >>> cohort = Cohort(1.0, 30.0, 3e-11, date(2025, 6, 1), frozen_stop=False)
+    >>> cut, history = [OvenSection(date(2025, 6, 1), 70.0)], make_air([68.0] * 10, emc_pct=12.0)
+    >>> found = weigh_ensemble(cohort, history, starting_prior("oak-northern-red"), cut, seed=0, count=1024)
+    >>> bool(69 < found.weights @ found.members.theta[2] < 72), effective_size(found.weights) >= 100
+    (True, True)
     """
     members, widened = _scouted(cohort, air, prior, observed, seed, count), 1.0
     for number in range(ROUNDS + 1):
