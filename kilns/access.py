@@ -1,8 +1,28 @@
 """The permission table of the kilns' pages; `yard/access.py` says how it works."""
 
 from yard import access
+from yard.access import EVERYBODY, OWNERS, WORKERS, row
 
-TABLE: dict[str, access.Row] = {}
+TABLE: dict[str, access.Row] = {
+    # kilns and their sheets
+    "kilns:kilns": row(get=EVERYBODY),
+    "kilns:kiln-new": row(get=OWNERS, post=OWNERS),
+    "kilns:kiln-page": row(get=EVERYBODY),
+    "kilns:kiln-edit": row(get=OWNERS, post=OWNERS),
+    "kilns:kiln-close": row(post=OWNERS),
+    "kilns:kiln-equipment": row(get=OWNERS, post=OWNERS),
+    "kilns:kiln-surface-new": row(get=OWNERS, post=OWNERS),
+    "kilns:surface-edit": row(get=OWNERS, post=OWNERS),
+    "kilns:surface-remove": row(post=OWNERS),
+    # schedules
+    "kilns:schedules": row(get=EVERYBODY),
+    "kilns:schedule-find": row(get=EVERYBODY),
+    "kilns:schedule-take": row(post=WORKERS),
+    "kilns:schedule-new": row(get=WORKERS, post=WORKERS),
+    "kilns:schedule-page": row(get=EVERYBODY),
+    "kilns:schedule-edit": row(get=WORKERS, post=WORKERS),
+    "kilns:schedule-hide": row(post=WORKERS),
+}
 
 
 def join() -> None:

@@ -6,8 +6,10 @@ from django.apps import AppConfig
 class KilnsConfig(AppConfig):
     name = "kilns"
     verbose_name = "Kilns"
+    demo = "kilns.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from kilns import access  # the permission table of the kilns' pages joins the yard's
+        from kilns import access, places  # the permission table and the menus join the yard's
 
         access.join()
+        places.join()

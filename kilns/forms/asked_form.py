@@ -34,7 +34,7 @@ class AskedForm(forms.Form):
         unit="% MC",
         high=30,
         required=False,
-        help_text="Empty: 2%, less where its safe rate is less.",
+        help_text="Empty: 2%, or its safe rate if less.",
     )
     drying_f = TempField(label="Dries at", required=False, low=60, high=200)
     drying_rh_pct = PercentField(label="Humidity then", required=False, low=5, high=95)

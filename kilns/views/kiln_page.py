@@ -20,7 +20,7 @@ def kiln_page(request: HttpRequest, pk: int) -> HttpResponse:
     own = _own_figures(kiln, build)
     form = AskedForm.opened(request.GET, own)
     found = kiln_sheet(kiln, form.asked(), request.yard)
-    tried = [name for name in own if name in form.changed_data and name not in form.errors]
+    tried = [name for name, value in own.items() if form.cleaned_data.get(name, value) not in (value, None)]
     context = {
         "kiln": kiln, "build": build, "form": form, "sheet": found.value, "refusal": found.refusal, "tried": tried,
         "winter": _winter(found.value) if found.value else None,

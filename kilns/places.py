@@ -1,0 +1,14 @@
+"""The kilns' places in the menus; `yard/nav.py` says how they are shown."""
+
+from yard import nav
+from yard.nav import Place
+
+PLACES = (
+    Place("Kilns", "kilns:kilns", "What each kiln is made of, and what it can promise"),
+    Place("Schedules", "kilns:schedules", "Drying schedules by wood and thickness, and the yard's own"),
+)
+
+
+def join() -> None:
+    """Let the yard's menus know these places."""
+    nav.register("Kilns", PLACES)
