@@ -111,12 +111,15 @@ def outdoor_figures() -> Iterator[Figure]:
     yield Figure("4/4 oak to 20% at Madison, stacked 1 June", june, "days", "60, 20% either way")
     yield Figure("4/4 oak to 20% at Madison, stacked 1 January", january, "days", "150, 20% either way")
     rows = [(key, row) for row in published_times() if row.longest_days for key in row.species_keys]
-    trial = stored_trial([key for key, _ in rows])
-    for day, when in ((START_DAY, "mid-month"), (1, "on the first of the month")):
-        days = trial.days_by_start_month(day).max(axis=0)
-        near = [abs(d / row.longest_days - 1) <= 0.30 for d, (_, row) in zip(days, rows, strict=True)]
+    trial, longest = stored_trial([key for key, _ in rows]), np.array([row.longest_days for _, row in rows])
+    by_day = {day: trial.days_by_start_month(day) for day in (*range(1, 29, 3), START_DAY)}
+    mean = np.mean([by_day[day] for day in range(1, 29, 3)], axis=0)
+    for days, when in (
+        (by_day[START_DAY], "mid-month"), (mean, "averaged over the days of each month"), (by_day[1], "on the first"),
+    ):  # fmt: skip
+        share = float(np.mean(np.abs(days.max(axis=0) / longest - 1) <= 0.30))
         name = f"1-inch table (from memory): longest time within 30%, stacked {when}, {len(rows)} species"
-        yield Figure(name, 100.0 * float(np.mean(near)), "%", "at least 85 mid-month")
+        yield Figure(name, 100.0 * share, "%", "at least 85 mid-month")
 
 
 def request(seed: int, days: int, thickness_in: float) -> dict[str, Any]:

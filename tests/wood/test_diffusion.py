@@ -92,6 +92,19 @@ def test_wood_that_conducts_less_when_dry_is_within_three_tenths_of_what_scipy_f
         assert course.mean_pct == pytest.approx(dry("oak-northern-red", 1.0, history).mean_pct, abs=0.01)
 
 
+def test_the_wetness_exponent_of_aspen_makes_d_eight_times_larger_from_2_5_to_18_percent():
+    """SIMPSON-1974 (abstract read): a factor of 8 at 110 °F, by the slope of two flat profiles between fixed faces."""
+    from yard.wood.diffusion_by_wetness import _Solver
+
+    lot, faces = boards(0.0127, 1e-10, 1.0, 30.0), []
+    solver = _Solver(lot, WIDTH[:, None], 13.4)
+    for mc in (2.5, 18.0):
+        flat = np.full((len(WIDTH), 1), mc)
+        after = solver.stage(flat, flat, np.array([mc - 0.5]), 1.0)
+        faces.append(float(WIDTH @ (flat - after)[:, 0]))
+    assert faces[1] / faces[0] == pytest.approx(8.0, rel=0.02)
+
+
 def test_members_in_single_precision_agree_with_double():
     _, double = _steady(0.0254, 3e-11, 1.8e-8, 80.0, 12.0, 700)
     _, single = _steady(0.0254, 3e-11, 1.8e-8, 80.0, 12.0, 700, single=True)

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from yard.wood import drying_fit
 from yard.wood.air_history import air, warm_time
-from yard.wood.climate import city, daily_climate
-from yard.wood.diffusion import temperature_factor
-from yard.wood.drying import air_drying_days, air_from_humidity, dry
+from yard.wood.climate import city, daily_climate, monthly_climate
+from yard.wood.diffusion import boards, grid, march, temperature_factor
+from yard.wood.drying import air_drying_days, air_from_humidity, dry, warm_steps
 from yard.wood.drying_parameters import drying_parameters
 from yard.wood.ranges import OutsideRange
 from yard.wood.species import all_species, species
@@ -105,8 +105,6 @@ def test_twice_the_thickness_takes_about_three_times_as_long_in_good_weather(key
 
 
 def test_the_mean_is_found_a_fifth_of_the_thickness_deep():
-    from yard.wood.diffusion import grid
-
     course = dry(OAK, 3.0, air([68.0] * 250, emc_pct=12.5))
     depth = grid().depth[::-1] / 2
     found = np.interp(course.mean_pct[-1], course.profile_pct[::-1], depth)
@@ -153,6 +151,32 @@ def test_the_longest_time_is_within_thirty_percent_for_most_species():
     share = np.mean([abs(error) <= 0.30 for error in errors.values()])
     assert len(errors) >= 28
     assert share >= 0.85
+
+
+def _days_of_sugar_maple_in_upper_michigan(diffusivities):
+    """Days from 70 to 20% (start months, constants), 1 in, in the climate interpolated for the place."""
+    place = monthly_climate(46.4, -87.6, 1200)
+    wood = drying_parameters("maple-sugar")
+    lot = boards(0.0127, diffusivities, wood.surface_m_s, 30.0)
+    found = []
+    for month in range(1, 13):
+        normal = daily_climate(place, date(2025, month, drying_fit.START_DAY), 900)
+        clock = warm_time(air_from_humidity(normal.temp_f, normal.rh_pct))
+        edges = warm_steps(clock.total_s, 0.0127, drying_fit.TYPICAL_M2_S, 0.5)
+        wet = np.full((len(grid().width), len(lot)), 70.0)
+        run = march(lot, wet, edges, clock.mean_emc_pct(edges), grid().mean_weights()[None, :])
+        found.append(drying_fit.first_days(run.readings[:, 0], edges, clock))
+    return np.array(found)
+
+
+def test_sugar_maple_fitted_to_its_quickest_in_upper_michigan_meets_its_slowest():
+    """PECK-1957 (read): 40 to 205 days by start; the 40 is fitted, the 205 is not: within 30%."""
+    quickest, slowest = (LIMITS["peck-quickest"][0], LIMITS["peck-slowest"])
+    ladder = np.geomspace(2e-11, 2e-10, 40)
+    days = _days_of_sugar_maple_in_upper_michigan(ladder)
+    fitted = np.interp(-quickest, -days.min(axis=0), ladder)
+    (longest,) = _days_of_sugar_maple_in_upper_michigan(np.array([fitted])).max(axis=0)
+    assert slowest[0] <= longest <= slowest[1]
 
 
 def test_the_fit_finds_the_stored_constants_again():

@@ -36,7 +36,7 @@ LOWEST_EMC_PCT = 0.2
 
 SDIRK_GAMMA = 1.0 - 0.5**0.5
 SDIRK_AHEAD = (1.0 - SDIRK_GAMMA) / SDIRK_GAMMA
-# SDIRK2: Alexander 1977, SIAM J. Numer. Anal. 14(6), from memory (standard mathematics)
+# SDIRK2: ALEXANDER-1977, from memory (standard mathematics)
 
 
 def temperature_factor(temp_f: Floats | float) -> Floats:

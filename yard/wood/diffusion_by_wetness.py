@@ -26,7 +26,7 @@ def march_by_wetness(
     Parameters: as `diffusion.march`; `exponent` B, a unit of MC (0 gives what `march` gives).
     Returns: March.
     Source: exponential form SIMPSON-1993 (from memory); B about 13.4 between 2.5 and 18% MC for aspen at
-    110 °F (Simpson 1974, abstract read).
+    110 °F (SIMPSON-1974, abstract read).
 
     Check: with B 0 and the faces held, half of the evaporable water is left at D t/l² = 0.197 (CRANK-1975).
 

@@ -31,7 +31,8 @@ TYPICAL_M2_S = 3e-11  # sets the length of the steps only
 FIT_YEAR, START_DAY, RUN_DAYS = 2025, 15, 900
 
 SLOWEST_M2_S, CAP_M2_S, RUNGS = 2e-12, 1.6e-10, 64
-# m²/s: the range searched; the cap is the constant behind the quickest sugar maple read (PECK-1957, 40 days)
+# m²/s: the range searched; the cap is about twice what the quickest sugar maple read asks for (PECK-1957, 40 days
+# in Upper Michigan: 7.4e-11 in the climate interpolated there), our own choice
 
 
 @dataclass(frozen=True, slots=True)

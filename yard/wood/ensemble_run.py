@@ -121,7 +121,7 @@ def run_past(cohort: Cohort, history: Air, theta: Floats, observed: list[Observa
 def pin_depth_in(cohort: Cohort) -> float:
     """The depth [in] at which a pin reads about the mean: a fifth to a quarter of the thickness.
 
-    Source: FPL-GTR-6 and ASTM D4444 practice (from memory); 0.211 of it for a parabola (mathematics).
+    Source: PIN-DEPTH (from memory); 0.211 of it for a parabola (mathematics).
 
     >>> pin_depth_in(Cohort(2.0, 30.0, 3e-11, date(2025, 6, 1), frozen_stop=False))
     0.44

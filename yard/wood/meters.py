@@ -15,8 +15,8 @@ WOOD_HOTTEST_F = 140.0
 # °F; -20 to 60 °C: where the correction was fitted (from memory)
 
 PIN_MEAN_SHARE = 0.22
-# of the thickness: pins so deep read about the mean of a board that dries (FPL-GTR-6 and ASTM D4444 practice,
-# from memory); 0.211 for a parabola (mathematics)
+# of the thickness: pins so deep read about the mean of a board that dries (PIN-DEPTH, from memory);
+# 0.211 for a parabola (mathematics)
 
 DRY_ADVICE = "Under 7% pins read nothing usable: weigh a sample instead"
 WET_ADVICE = "Over 28% pins read nothing usable: weigh a sample, or dry a section in the oven"
