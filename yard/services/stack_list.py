@@ -48,7 +48,8 @@ class StackRow:
     @property
     def about(self) -> str:
         """Wood and footage in a few words, in the reader's units."""
-        return f"{self.wood}, {quantities.bf(self.footage_bf)}" if self.footage_bf else self.wood
+        footage = quantities.bf(self.footage_bf).replace(" ", "\u00a0")
+        return f"{self.wood}, {footage}" if self.footage_bf else self.wood
 
     @property
     def thicknesses(self) -> str:
