@@ -18,6 +18,7 @@ from yard.services.photos import photo_add
 from yard.services.weigh_subject import NoSuchThing, weigh_subject
 from yard.shown_units import showing, shown
 from yard.views.phone_keep import PhoneRefused, keep_entry
+from yard.views.weigh_record import remember_units
 
 log = logging.getLogger("yard.phone")
 
@@ -25,6 +26,7 @@ log = logging.getLogger("yard.phone")
 KEPT_PAGES = {
     "weighing": "weighing", "ovensection": "section", "meterreading": "reading", "stackweighing": "stack-weighing",
 }  # fmt: skip
+SCALE_UNITS = {"lb", "kg", "g", "oz"}
 LATER = "The server could not write it down just now. It waits here and is sent again."
 
 
@@ -44,7 +46,10 @@ def phone_records(request: HttpRequest) -> JsonResponse:
         if result["state"] == "later":
             break  # the order stays: what follows waits too
     _say(request, receipts)
-    return JsonResponse({"received_at": arrival.received_at.isoformat(), "results": results})
+    response = JsonResponse({"received_at": arrival.received_at.isoformat(), "results": results})
+    for _result, receipt in receipts:
+        remember_units(response, unit=_unit(receipt, "unit"), bench_unit=_unit(receipt, "bench_unit"))
+    return response
 
 
 def phone_photo(request: HttpRequest) -> JsonResponse:
@@ -101,6 +106,11 @@ def _answer(entry: Entry, arrival: Arrival, keep: Any) -> tuple[dict[str, Any], 
         log.exception("a record of a phone could not be written down; it stays on the phone")
         return {"key": key, "state": "later", "reason": LATER}, None
     return {"key": key, "state": "saved" if new else "known"}, receipt
+
+
+def _unit(receipt: PhoneRecord, name: str) -> str:
+    unit = receipt.sent.get(name, "")
+    return unit if unit in SCALE_UNITS else ""
 
 
 def _refused(key: str, error: PhoneRefused) -> dict[str, Any]:

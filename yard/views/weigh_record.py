@@ -62,7 +62,12 @@ def kept_response(
     response = redirect("yard:weigh-kept", kind=kind, pk=record.pk)
     if words:
         response["Location"] += "?estimate=none"
+    remember_units(response, unit=unit, bench_unit=bench_unit)
+    return response
+
+
+def remember_units(response: HttpResponse, *, unit: str = "", bench_unit: str = "") -> None:
+    """Keep on this device which units its scales show."""
     for name, value in ((UNIT_COOKIE, unit), (BENCH_COOKIE, bench_unit)):
         if value:
             response.set_cookie(name, value, max_age=settings.SESSION_COOKIE_AGE, samesite="Lax", httponly=True)
-    return response
