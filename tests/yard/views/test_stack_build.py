@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from tests.make import make_bay, make_log, make_slab, make_stack
 from yard.models import Membership, Slab, Stack
+from yard.services.labels import label_url
 
 SHAPE = {
     "sticker_in": "3/4", "sticker_width_in": "1 1/4", "sticker_spacing_in": "16", "width_ft": "4", "length_ft": "8",
@@ -28,7 +29,8 @@ def course_of(slab):
 
 def test_slabs_scanned_by_code_and_typed_by_tag_lie_in_the_order_given(hand_client, bay):
     slabs = [make_slab(f"A-{n}", widths_in=[30.0]) for n in range(4)]
-    text = f"{slabs[2].code}\nhttp://yard.example/s/{slabs[0].code}/\na-3, {slabs[1].code.lower()}"
+    scanned = label_url("https://yard.example/", slabs[0].code)
+    text = f"{slabs[2].code}\n{scanned}\na-3, {slabs[1].code.lower()}"
     response = hand_client.post(URL, typed(bay, text))
     stack = Stack.objects.get()
     assert response.url == reverse("yard:stack-page", args=[stack.pk])

@@ -168,3 +168,9 @@ def test_only_workers_change_a_stack(client, viewer_client, stack, name):
     assert "/login/" in client.post(url(name, stack)).url
     assert viewer_client.post(url(name, stack)).status_code == 403
     assert viewer_client.get(url(name, stack)).status_code == 403
+
+
+def test_its_label_is_one_link_away(hand_client, stack):
+    link = f"{reverse('yard:labels')}?noun=stack&ids={stack.pk}"
+    assert link.replace("&", "&amp;") in hand_client.get(url("page", stack)).content.decode()
+    assert "ST-1" in hand_client.get(link).content.decode()
