@@ -2,6 +2,7 @@
 
 import calendar
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kilns.physics.solar import (
     CollectorLoad,
@@ -65,8 +66,7 @@ def sun_year(question: Question) -> Figure:
             for sun, gain in zip(year, gains, strict=True)
         )
         best, winter = (
-            best_tilt_deg(yard.lat_deg, flat.global_wh_m2, some, diffuse=diffuse)
-            for some in (question.asked.months, WINTER)
+            _best_tilt(yard.lat_deg, flat.global_wh_m2, diffuse, some) for some in (question.asked.months, WINTER)
         )
         usual, usual_winter = usual_tilt_deg(yard.lat_deg), usual_tilt_deg(yard.lat_deg, winter=True)
         return SunYear(glazing, flat, tilt, months, best, winter, usual, usual_winter)
@@ -77,6 +77,12 @@ def sun_year(question: Question) -> Figure:
     flat = found.value.flat
     working = working_tilted(yard.lat_deg, tilt, 1, flat.global_wh_m2, flat.diffuse_wh_m2)
     return Figure(found.value, working)
+
+
+@lru_cache(maxsize=64)
+def _best_tilt(lat_deg: float, flat: tuple[float, ...], diffuse: tuple[float, ...], months: tuple[int, ...]) -> int:
+    """The best tilt, remembered: it is most of the page's time, and a yard does not move."""
+    return best_tilt_deg(lat_deg, flat, months, diffuse=diffuse)
 
 
 def collector_figure(question: Question) -> Figure:

@@ -16,7 +16,7 @@ from tests.kilns.make import make_kiln
 def test_the_sheet_draws_its_winter_and_holds_together(open_page, browser_owner, size, scheme):
     kiln = make_kiln("Sun kiln")
     page = open_page(size, person=browser_owner, scheme=scheme, has_touch=size == PHONE)
-    page.goto(f"/kilns/{kiln.pk}/")
+    page.goto(f"/kilns/{kiln.pk}/", timeout=30_000)  # the first one reads every table, and seeks the best tilt
     expect(page.locator("#winter-chart .main-svg").first).to_be_visible()
     assert page.locator("#winter-chart .scatterlayer .trace").count() == 3
     look_over(page, f"kiln sheet {scheme}")

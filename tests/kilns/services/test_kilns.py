@@ -38,7 +38,7 @@ def test_a_kiln_takes_a_bay_that_is_a_kiln_and_has_no_sheet(yard):
     assert make_kiln(bay=bay).bay == bay
     with pytest.raises(ValidationError, match="has its kiln sheet already"):
         make_kiln(bay=bay)
-    with pytest.raises(ValidationError, match="is no kiln|is not a kiln"):
+    with pytest.raises(ValidationError, match="is not a kiln"):
         make_kiln(bay=make_bay("North row"))
     assert Kiln.objects.count() == 1
 
@@ -112,8 +112,8 @@ def test_equipment_is_replaced_as_a_whole_and_told_in_history(owner, yard):
     assert equipment_set(kiln=kiln, by=owner, version=2, circuits=circuits, devices=devices).version == 2
     changes = History.objects.filter(table="kiln").order_by("-id")[0].changes
     assert changes["circuits"][1] == ["Main: 30 A at 240 V"]
+    lost = (DeviceTold("fan", "Fan", 50, circuit="Barn"),)
     with pytest.raises(ValidationError, match="no circuit called Barn"):
-        lost = (DeviceTold("fan", "Fan", 50, circuit="Barn"),)
         equipment_set(kiln=kiln, by=owner, version=2, circuits=circuits, devices=lost)
     assert Device.objects.get().name == "Big heater"
 

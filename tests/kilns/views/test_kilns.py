@@ -109,7 +109,7 @@ def test_a_metric_person_types_square_metres_and_reads_celsius(owner, owner_clie
 
 
 def test_a_surface_is_changed_and_taken_off_without_a_script(owner_client, yard):
-    kiln = make_kiln()
+    make_kiln()
     floor = KilnSurface.objects.get(name="floor")
     told = {"version": 1, "part": "floor", "name": "floor", "area_ft2": "48"}
     wrong = owner_client.post(
