@@ -22,9 +22,9 @@ from tests.bench.figures import Figure
 from tests.bench.phone_client import NoSignal, Phone
 
 ROOT = Path(__file__).resolve().parents[2]
-REPLAYS = int(os.environ.get("SLABWRIGHT_BENCH_REPLAYS", "1000"))
-KILLS = 5
-CUTS = 8
+SMALL = bool(os.environ.get("SLABWRIGHT_BENCH_SMALL"))  # as the test suite runs it
+REPLAYS, KILLS, CUTS = (20, 1, 2) if SMALL else (1000, 5, 8)
+LOCKED_S = 3 if SMALL else 30  # the server waits for twenty seconds
 BATCH = 6
 TRIES = 60
 STEP = 0.001  # by which every record differs from every other, so that a second row of it is seen without its key
@@ -318,7 +318,7 @@ def database_locked(yard: Yard) -> list[Phone]:
     with _locked(connection):
         tries = threading.Thread(target=_try_once, args=(phone,))
         tries.start()
-        tries.join(30)
+        tries.join(LOCKED_S)
     tries.join()
     send_until_empty(yard, phone)
     return [phone]
