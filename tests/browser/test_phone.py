@@ -1,5 +1,6 @@
 """The phone in the yard, in a real Chromium at phone size: kept on the phone, sent when there is signal, once."""
 
+import gzip
 import time
 from datetime import timedelta
 
@@ -282,6 +283,21 @@ def test_clock_of_the_phone_wrong_by_a_day_is_set_right(open_page, browser_owner
     weighing, receipt = Weighing.objects.get(), PhoneRecord.objects.get()
     assert abs(weighing.made_at - timezone.now()) < timedelta(minutes=2)
     assert receipt.made_at - receipt.received_at > timedelta(hours=23)
+
+
+@pytest.mark.parametrize("path", ["/weigh/{}/", "/phone/#/weigh/{}"])
+def test_first_visit_of_the_weigh_screen_is_light_and_without_charts(open_page, browser_owner, samples, path):
+    page = open_page(SMALL, person=browser_owner, has_touch=True)
+    answers = []
+    page.on("response", lambda answer: answers.append(answer))
+    page.goto(path.format(samples[0].code))
+    page.locator("#id_weight").wait_for()
+    by_page = [one for one in answers if not one.from_service_worker and one.request.service_worker is None]
+    names = {one.url for one in by_page}
+    carried = sum(len(gzip.compress(one.body())) for one in by_page if one.ok)
+    assert carried <= 60 * 1024
+    assert len(names) > 5
+    assert not [name for name in names if "plotly" in name]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
