@@ -9,7 +9,8 @@ class KilnsConfig(AppConfig):
     demo = "kilns.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from kilns import access, places  # the permission table and the menus join the yard's
+        from kilns import access, labels, places  # the permission table, labels and menus join the yard's
 
         access.join()
+        labels.join()
         places.join()

@@ -45,6 +45,7 @@ GROUPS: list[tuple[str, tuple[Place, ...]]] = [
         "Drying",
         (
             WEIGH,
+            Place("Round", "yard:round", "What to measure today, in walking order, also without signal"),
             Place("Ready", "yard:ready", "Ready for the kiln, and what is at risk"),
             Place("Map", "yard:map", "Where everything stands"),
             Place("Bays", "yard:bays", "Places for stacks and their air"),

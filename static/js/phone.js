@@ -257,6 +257,10 @@
   const takeAlong = async () => {
     try {
       const answer = await fetch("/phone/pack/", { credentials: "same-origin", redirect: "manual", cache: "no-store" });
+      if (answer.type === "opaqueredirect") {
+        saying.replaceChildren(make("p.notice", {}, make("strong.notice-word", {}, "Note"), " ", make("a", { href: `/login/?next=${encodeURIComponent("/phone/#/round")}` }, "Log in first"), ", then this phone takes along what you need in the yard."));
+        return;
+      }
       if (!answer.ok) return;
       const fresh = await answer.json();
       const today = new Date().toDateString();

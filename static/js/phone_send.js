@@ -80,7 +80,10 @@ self.YardSend = (() => {
       const record = records.find((one) => one.key === result.key);
       if (!record) continue;
       if (result.state === "saved" || result.state === "known") await YardStore.arrive(record.number, result.says ?? "", result.href ?? "");
-      else if (result.state === "refused") {
+      else if (result.state === "refused" && result.field === "person") {
+        state = { ...state, person: undefined }; // somebody else has logged in here meanwhile
+        later = "person";
+      } else if (result.state === "refused") {
         await YardStore.change(record.number, { state: "refused", reason: result.reason, field: result.field, may_confirm: result.may_confirm });
       } else later = result.reason;
     }

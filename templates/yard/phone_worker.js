@@ -7,7 +7,8 @@ const VERSION = "{{ version }}";
 const CACHE = `phone-${VERSION}`;
 const PAGE = "/phone/";
 const ASSETS = [{% for url in assets %}"{{ url }}"{% if not forloop.last %}, {% endif %}{% endfor %}];
-const PATIENCE_MS = 6000; // a page that takes longer is as good as no signal
+const PATIENCE_MS = 10000; // a page that takes longer is as good as no signal
+const PATIENCE_KNOWN_MS = 2500; // the phone knows what it is itself
 
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
@@ -33,9 +34,11 @@ const page = async (request, url) => {
   if (url.pathname === PAGE) return (await keptPage()) ?? fetch(request);
   const code = labelOf(url.pathname);
   const scanned = code && /^\/[cC]\//.test(url.pathname);
-  if (scanned && (await YardStore.thing(code).catch(() => null))) return (await keptPage()) ?? fetch(request);
+  const known = scanned ? await YardStore.thing(code).catch(() => null) : null;
+  // Who scans a sample has come to weigh it. All else opens its own page, if there is signal.
+  if (known?.kind === "sample") return (await keptPage()) ?? fetch(request);
   const stop = new AbortController();
-  const timer = setTimeout(() => stop.abort(), PATIENCE_MS);
+  const timer = setTimeout(() => stop.abort(), known ? PATIENCE_KNOWN_MS : PATIENCE_MS);
   try {
     return await fetch(request, { signal: stop.signal });
   } catch (error) {

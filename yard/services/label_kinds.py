@@ -63,7 +63,7 @@ register(
     LabelKind(
         "sample", "Samples", Sample, lambda: Sample.objects.select_related("cohort__stack", "slab"),
         Q(retired_at__isnull=True), "name", label_words.sample_lines,
-        lambda sample: f"/weigh/{sample.code}/",
+        lambda sample: reverse("yard:weigh-sample", args=[sample.code]),
     )
 )  # fmt: skip
 register(

@@ -92,3 +92,21 @@ def test_typed_code_opens_at_once_and_a_beginning_lists(viewer_client, yard):
     text = viewer_client.get("/c/", {"q": "q-14"}).content.decode()
     assert f"/slabs/{first.pk}/" in text
     assert f"/slabs/{second.pk}/" in text
+
+
+def test_scanned_slab_that_is_a_sample_opens_on_the_scale_for_who_weighs(hand_client, viewer_client, yard):
+    from yard.services.samples import sample_of_slab
+
+    slab = make_stack(slabs=1).slabs_now.get()
+    assert hand_client.get(f"/C/{slab.code}")["Location"] == f"/slabs/{slab.pk}/"
+    sample_of_slab(slab=slab)
+    assert hand_client.get(f"/C/{slab.code}")["Location"] == f"/weigh/{slab.code}/"
+    assert viewer_client.get(f"/C/{slab.code}")["Location"] == f"/slabs/{slab.pk}/"
+
+
+@pytest.mark.parametrize("path", ["/slabs/", "/logs/", "/stacks/", "/bays/"])
+def test_labels_are_printed_from_every_list(hand_client, viewer_client, yard, path):
+    make_log()
+    make_stack(slabs=2)
+    assert "/labels/?noun=" in hand_client.get(path).content.decode()
+    assert "/labels/?noun=" not in viewer_client.get(path).content.decode()
