@@ -13,7 +13,7 @@ import time
 from collections.abc import Iterator
 
 from tests.bench.figures import Figure
-from tests.bench.phone import ROOT, _free_port
+from tests.bench.phone_yard import ROOT, free_port
 
 SLOW = {"offline": False, "latency": 2000, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
 MOST_KB, MOST_S = 60, 1.0
@@ -29,7 +29,7 @@ def figures() -> Iterator[Figure]:
         }  # fmt: skip
         os.environ.pop("DATABASE_URL", None)
         code, cookies = _make_yard()
-        port = _free_port()
+        port = free_port()
         server = subprocess.Popen(
             [sys.executable, "manage.py", "serve", "--address", "127.0.0.1", "--port", str(port), "--workers", "1"],
             cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
