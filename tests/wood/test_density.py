@@ -107,6 +107,12 @@ def test_density_and_moisture_content_lead_back_to_each_other(key, share):
     assert found == pytest.approx(content, abs=1e-6)
 
 
+@pytest.mark.parametrize(("gravity", "printed"), [(0.30, 268.4), (0.90, 46.2)])
+def test_the_most_water_is_what_the_equation_gives_by_hand(gravity, printed):
+    """100 (1.54 - G)/(1.54 G), WH-GTR282 Eq. 4-3; the text beside it says 267 and 44, which 1.50 would give."""
+    assert mc_max_pct(gravity) == pytest.approx(printed, abs=0.05)
+
+
 def test_a_density_that_the_wood_cannot_have_is_refused():
     with pytest.raises(OutsideRange, match="check weight and sizes"):
         mc_pct_from_density("oak-white", 90)

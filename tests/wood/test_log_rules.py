@@ -56,6 +56,13 @@ def test_the_scaling_diameter_is_the_nearest_inch_and_a_half_goes_down(diameter_
     assert log_rules.scaling_diameter_in(math.floor(diameter_in) + 0.5) == math.floor(diameter_in)
 
 
+def test_the_decimal_c_factor_changes_at_16_and_at_32_feet():
+    """8 in: 1.501 a foot, from 16 ft 1.854, from 32 ft 2.2 (federal library); to the nearest ten, a five up."""
+    cells = {15: 22.515, 16: 29.664, 31: 57.474, 32: 70.4}
+    for length_ft, exact_bf in cells.items():
+        assert log_rules.scribner_decimal_c_bf(8.0, length_ft) == 10 * math.floor(exact_bf / 10 + 0.5)
+
+
 def test_every_decimal_c_cell_is_a_whole_ten_and_not_below_nothing():
     for diameter_in in range(1, 121):
         for length_ft in range(1, 41):

@@ -73,6 +73,12 @@ def test_moister_air_holds_wood_wetter(temp, rh):
     assert equilibrium_mc_pct(temp, drier) <= equilibrium_mc_pct(temp, wetter) + 1e-12
 
 
+def test_air_colder_than_minus_10_holds_wood_as_at_minus_10():
+    """Our own choice, named where it stands: the equation's polynomials bend away in colder air."""
+    assert equilibrium_mc_pct(-60, 70) == equilibrium_mc_pct(-25, 70) == equilibrium_mc_pct(-10, 70)
+    assert equilibrium_mc_pct(-9, 70) != equilibrium_mc_pct(-10, 70)
+
+
 def test_dry_air_dries_wood_out_and_saturated_air_brings_it_to_about_fibre_saturation():
     assert equilibrium_mc_pct(70, 0) == 0
     assert 27 < equilibrium_mc_pct(70, 100) < 30

@@ -145,6 +145,9 @@ def test_mixed_softwood_lumber_shrinks_by_the_straight_lines_of_the_report():
 
 
 def test_a_wood_without_printed_shrinkage_gets_an_estimate_of_volume_only():
+    """26.5 times its basic specific gravity: WH-GTR282 Eq. 4-12."""
+    gravity = species("coffeetree").basic_specific_gravity
+    assert total_shrinkage("coffeetree", "volumetric").pct == pytest.approx(26.5 * gravity)
     assert total_shrinkage("coffeetree", "volumetric").estimated
     with pytest.raises(NoFigure, match="no published radial shrinkage for Kentucky coffeetree"):
         shrinkage_pct("coffeetree", "radial", 10)
