@@ -8,13 +8,13 @@ from typing import Any
 from django.db.models import Count, Exists, F, FilteredRelation, Max, OuterRef, Q, QuerySet, Sum
 from django.db.models.functions import Lower
 
-from yard.models import Bay, Cohort, Slab
+from yard.models import Bay, Cohort, Estimate, Slab
 from yard.services.estimates import USUAL_TARGETS_PCT
 
 READY, SOON, LATER, AT_RISK = "ready", "soon", "later", "risk"
 READY_FROM, SURE_FROM = 0.5, 0.9  # probability that the target is reached: more likely than not; nine in ten
 SOON_DAYS = 60  # dates up to so far ahead are worth planning for (our own limit)
-HEAVY = ("path", "posterior", "inputs", "narrow")
+HEAVY = ("path", "posterior", "inputs", "narrow", "reasons", "conflicts")
 SORTS = {
     "date": [F("mid_on").asc(nulls_last=True), F("estimate__mean_pct").asc(nulls_last=True)],
     "mc": [F("estimate__mean_pct").asc(nulls_last=True)],
@@ -96,9 +96,16 @@ def on_tab(tab: str, today: date) -> Q:
 
 
 def ready_found(wanted: Wanted, tab: str, today: date) -> QuerySet[Cohort]:
-    """The rows of a tab in the wanted order, with what a page shows of them."""
-    rows = standing_wood(wanted).filter(on_tab(tab, today)).select_related("estimate", "stack__bay")
-    return rows.defer(*(f"estimate__{name}" for name in HEAVY)).order_by(*SORTS.get(wanted.sort, SORTS["date"]), "pk")
+    """The woods of a tab in the wanted order."""
+    return standing_wood(wanted).filter(on_tab(tab, today)).order_by(*SORTS.get(wanted.sort, SORTS["date"]), "pk")
+
+
+def with_stack_and_estimate(ids: Iterable[int], rows: QuerySet[Cohort]) -> list[Cohort]:
+    """The woods of one page, given by their ids in order, whole: a list is sorted faster by its ids alone."""
+    listed = list(ids)
+    light = rows.order_by().select_related("estimate", "stack__bay").defer(*(f"estimate__{name}" for name in HEAVY))
+    found = {one.pk: one for one in light.filter(pk__in=listed)}
+    return [found[pk] for pk in listed if pk in found]
 
 
 def tab_counts(wanted: Wanted, today: date, at_risk: Q) -> dict[str, int]:
@@ -111,9 +118,10 @@ def _own(wanted: Wanted) -> QuerySet[Cohort]:
     return standing_wood(replace(wanted, target_pct=None))
 
 
-def ready_rows(cohorts: Iterable[Cohort]) -> list[ReadyRow]:
-    """Cohorts of a page with how much wood each is: one query for all of them."""
-    listed = list(cohorts)
+def ready_rows(ids: Iterable[int], wanted: Wanted) -> list[ReadyRow]:
+    """The woods of a page with how much wood each is and what its estimate says: three queries for all of them."""
+    listed = with_stack_and_estimate(ids, standing_wood(wanted))
+    estimate_words(listed)
     sums: dict[int, dict[str, Any]] = {
         row["cohort"]: row
         for row in Slab.objects.filter(cohort__in=[one.pk for one in listed], stack__isnull=False)
@@ -123,6 +131,14 @@ def ready_rows(cohorts: Iterable[Cohort]) -> list[ReadyRow]:
     nothing = {"pieces": 0, "footage": 0.0, "nominal": None}
     found = [(one, sums.get(one.pk, nothing)) for one in listed]
     return [ReadyRow(one, wood["pieces"], wood["footage"], wood["nominal"]) for one, wood in found]
+
+
+def estimate_words(cohorts: Iterable[Cohort]) -> None:
+    """Fetch the words of the estimates of a page's cohorts; sorting the whole list goes without them."""
+    estimates = {one.estimate_id: one.estimate for one in cohorts if one.estimate_id}
+    rows = Estimate.objects.filter(pk__in=estimates).values_list("pk", "reasons", "conflicts")
+    for pk, reasons, conflicts in rows:
+        estimates[pk].reasons, estimates[pk].conflicts = reasons, conflicts
 
 
 def confidence_words(row: Any) -> str:

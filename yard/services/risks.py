@@ -19,7 +19,7 @@ from yard.services.drying_risk import (
     dries_too_fast,
 )
 from yard.services.green_wood import green_wood_risks
-from yard.services.ready_list import Wanted, standing_wood
+from yard.services.ready_list import Wanted, estimate_words, standing_wood, with_stack_and_estimate
 from yard.services.risk_item import CAUTION, DANGER, INFO, Risk
 from yard.templatetags.quantities import day, species_name
 
@@ -50,7 +50,7 @@ def _still(air: AirNow) -> Q:
 
 
 def risky_wood(air: AirNow, wanted: Wanted) -> QuerySet[Cohort]:
-    """The woods at risk, the worst first, with the figures of their own target."""
+    """The woods at risk, the worst first, by their own targets."""
     rank = Case(
         When(TOO_FAST, then=Value(0)),
         When(CONFLICT, then=Value(1)),
@@ -60,15 +60,15 @@ def risky_wood(air: AirNow, wanted: Wanted) -> QuerySet[Cohort]:
         default=Value(5),
         output_field=IntegerField(),
     )
-    rows = standing_wood(wanted).filter(at_risk(air)).annotate(rank=rank).select_related("estimate", "stack__bay")
-    return rows.defer("estimate__path", "estimate__posterior", "estimate__inputs").order_by(
-        "rank", F("estimate__rate_pct_day").desc(nulls_last=True), "pk"
-    )
+    rows = standing_wood(wanted).filter(at_risk(air)).annotate(rank=rank)
+    return rows.order_by("rank", F("estimate__rate_pct_day").desc(nulls_last=True), "pk")
 
 
-def risks_of(cohorts: Iterable[Cohort], air: AirNow) -> dict[int, list[Risk]]:
-    """Each cohort's risks by its id, the worst first; no query."""
-    return {cohort.pk: list(_risks(cohort, air)) for cohort in cohorts}
+def risks_of(ids: Iterable[int], air: AirNow) -> list[tuple[Cohort, list[Risk]]]:
+    """The woods of a page with their risks, the worst first; two queries for all of them."""
+    listed = with_stack_and_estimate(ids, standing_wood(Wanted()))
+    estimate_words(listed)
+    return [(cohort, list(_risks(cohort, air))) for cohort in listed]
 
 
 def _risks(cohort: Cohort, air: AirNow) -> Iterator[Risk]:
@@ -173,7 +173,7 @@ def wood_words(cohort: Cohort) -> str:
 def risks_found(*, yard: Yard, air: AirNow, today: date, most: int) -> list[Risk]:
     """The worst risks of the whole yard, so many at the most; a fixed number of queries."""
     green = green_wood_risks(yard=yard, today=today, most=most)
-    cohorts = list(risky_wood(air, Wanted())[:most])
-    of_stacks = [risk for risks in risks_of(cohorts, air).values() for risk in risks]
+    worst = risky_wood(air, Wanted()).values_list("pk", flat=True)[:most]
+    of_stacks = [risk for _cohort, risks in risks_of(worst, air) for risk in risks]
     order = {DANGER: 0, CAUTION: 1, INFO: 2}
     return sorted([*green, *of_stacks, *frozen_risks(air)], key=lambda risk: order[risk.level])[:most]

@@ -59,7 +59,8 @@ def sample_follow(*, sample: Sample) -> Sample:
 def sample_cohort_now(sample: Sample) -> Cohort:
     """The cohort that a sample's wood is in today, written down or not."""
     if sample.slab is not None:
-        return sample.slab.cohort or sample.cohort
+        same = sample.slab.cohort_id in (None, sample.cohort_id)
+        return sample.cohort if same else sample.slab.cohort
     cohort = sample.cohort
     while cohort.left_at is not None:
         after = list(cohort.went_to.select_related("estimate", "stack__bay")[:2])

@@ -51,7 +51,8 @@ def today_list(*, yard: Yard, today: date) -> TodayList:
     air = air_now(yard=yard, today=today)
     risks = [one for one in risks_found(yard=yard, air=air, today=today, most=MOST_RISKS + 6) if one.kind != "green"]
     counts = tab_counts(Wanted(), today, at_risk(air))
-    ready = ready_rows(ready_found(Wanted(), READY, today)[:MOST_READY])
+    ready_ids = ready_found(Wanted(), READY, today).values_list("pk", flat=True)[:MOST_READY]
+    ready = ready_rows(ready_ids, Wanted())
     to_do = [*_green(yard, today), *_logs(yard, today)]
     to_do.sort(key=lambda one: not one.is_late)
     return TodayList(to_do[:MOST_TO_DO], worth_weighing(MOST_WEIGHINGS), risks[:MOST_RISKS], ready, counts)

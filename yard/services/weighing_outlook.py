@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from yard.models import Cohort, OvenSection, Sample, Slab, Stack, StackWeighing, Weighing
@@ -98,7 +99,8 @@ def stack_weighing_outlook(
     `slabs` (with cohort and estimate) and `weighings` (standing, in the order of time) spare the queries.
     """
     if slabs is None:
-        slabs = list(stack.slabs_now.select_related("cohort__estimate"))
+        light = Cohort.objects.select_related("estimate").defer("estimate__path", "estimate__posterior")
+        slabs = list(stack.slabs_now.prefetch_related(Prefetch("cohort", light)))
     slabs = [slab for slab in slabs if slab.area_in2 > 0]
     if weighings is None:
         weighings = list(stack.weighings.standing().order_by("made_at", "id"))

@@ -3,13 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
-from yard.models import Cohort, EstimateTarget, MeterReading, Person, Sample, Weighing
+from yard.models import Cohort, Estimate, EstimateTarget, MeterReading, Person, Sample, Weighing
+from yard.services.ready_list import HEAVY, SURE_FROM
 
-LOOKED_THROUGH = 60  # those with the nearest dates; the rest can wait (our own limit)
+LOOKED_THROUGH = 90  # those with the nearest dates; the rest can wait (our own limit)
 RESTS_DAYS = 7  # wood measured within a week has little new to tell (our own limit)
 LEAST_SHARE = 0.05
 KIND_WORDS = {"weighing": "Weigh", "meter": "Meter", "oven section": "Oven section"}
@@ -47,28 +49,28 @@ class WorthIt:
 
 def worth_weighing(most: int = 8) -> list[WorthIt]:
     """The measurements that would tell most, those of the nearest dates; a fixed number of queries."""
-    targets = list(_targets()[:LOOKED_THROUGH])
-    samples = _samples([target.estimate.cohort_id for target in targets])
-    found = []
-    for target in targets:
-        cohort = target.estimate.cohort
-        best = _best(target.estimate.narrow)
-        if best is None:
-            continue
-        sample = samples.get(cohort.pk) if best["what"] == "weighing" else None
-        found.append(
-            WorthIt(
-                cohort,
-                target,
-                best["what"],
-                best["how"],
-                best["interval_now_days"],
-                best["interval_after_days"],
-                sample,
-            )
-        )
-    found.sort(key=lambda one: -one.saved_days)
-    return found[:most]
+    nearest = list(_targets().values_list("pk", "estimate_id", "estimate__cohort_id")[:LOOKED_THROUGH])
+    rested = _measured_lately([cohort_id for _pk, _estimate, cohort_id in nearest])
+    asked = {estimate_id: pk for pk, estimate_id, cohort_id in nearest if cohort_id not in rested}
+    narrowing = Estimate.objects.filter(pk__in=asked).values_list("pk", "narrow")
+    best = [(way, asked[pk]) for pk, narrow in narrowing if (way := _best(narrow)) is not None]
+    best.sort(key=lambda pair: (-_saved_days(pair[0]), pair[1]))
+    rows = EstimateTarget.objects.select_related("estimate__cohort__stack__bay")
+    light = rows.defer(*(f"estimate__{name}" for name in HEAVY))
+    targets = light.in_bulk([pk for _way, pk in best[:most]])
+    samples = _samples([target.estimate.cohort_id for target in targets.values()])
+    return [_worth(way, targets[pk], samples) for way, pk in best[:most]]
+
+
+def _worth(way: dict[str, Any], target: EstimateTarget, samples: dict[int, Sample]) -> WorthIt:
+    cohort = target.estimate.cohort
+    sample = samples.get(cohort.pk) if way["what"] == "weighing" else None
+    now, after = way["interval_now_days"], way["interval_after_days"]
+    return WorthIt(cohort, target, way["what"], way["how"], now, after, sample)
+
+
+def _saved_days(way: dict[str, Any]) -> float:
+    return way["interval_now_days"] - way["interval_after_days"]
 
 
 def recently_weighed(*, by: Person, most: int = 6) -> list[Weighing]:
@@ -80,22 +82,19 @@ def recently_weighed(*, by: Person, most: int = 6) -> list[Weighing]:
     return list(once.values())[:most]
 
 
-def _targets():
-    """Own targets that lie ahead, the nearest first, of standing wood that nobody measured within a week."""
+def _targets() -> QuerySet[EstimateTarget]:
+    """Own targets of standing wood that lie ahead, the nearest first."""
+    return EstimateTarget.objects.filter(
+        is_own=True, reached_now__lt=SURE_FROM, estimate__is_current=True, estimate__cohort__left_at__isnull=True
+    ).order_by(F("mid_on").asc(nulls_last=True), "id")
+
+
+def _measured_lately(cohort_ids: list[int]) -> set[int]:
+    """Those of these cohorts that somebody weighed or metered within a week: two queries."""
     since = timezone.now() - timedelta(days=RESTS_DAYS)
-    cohort = OuterRef("estimate__cohort")
-    weighed = Weighing.objects.standing().filter(sample__cohort=cohort, made_at__gte=since)
-    metered = MeterReading.objects.standing().filter(cohort=cohort, usable=True, made_at__gte=since)
-    ahead = Q(reached_now__lt=0.9)
-    return (
-        EstimateTarget.objects.filter(
-            ahead, ~Exists(weighed), ~Exists(metered), is_own=True, estimate__is_current=True,
-            estimate__cohort__left_at__isnull=True,
-        )
-        .select_related("estimate__cohort__stack__bay")
-        .defer("estimate__path", "estimate__inputs", "estimate__posterior", "estimate__reasons")
-        .order_by(F("mid_on").asc(nulls_last=True), "id")
-    )  # fmt: skip
+    weighed = Weighing.objects.standing().filter(sample__cohort__in=cohort_ids, made_at__gte=since)
+    metered = MeterReading.objects.standing().filter(cohort__in=cohort_ids, usable=True, made_at__gte=since)
+    return {*weighed.values_list("sample__cohort_id", flat=True), *metered.values_list("cohort_id", flat=True)}
 
 
 def _samples(cohort_ids: Iterable[int]) -> dict[int, Sample]:
@@ -104,7 +103,7 @@ def _samples(cohort_ids: Iterable[int]) -> dict[int, Sample]:
     return {sample.cohort_id: sample for sample in rows}
 
 
-def _best(narrow: list[dict]) -> dict | None:
+def _best(narrow: list[dict[str, Any]]) -> dict[str, Any] | None:
     """The measurement that narrows most, where it narrows at all."""
     able = [one for one in narrow if one.get("saved_share", 0) >= LEAST_SHARE]
     return max(able, key=lambda one: one["saved_share"], default=None)

@@ -59,15 +59,15 @@ def estimates_refresh_now(request: HttpRequest) -> HttpResponse:
 
 
 def _woods(request: HttpRequest, wanted: Wanted, tab: str) -> dict[str, Any]:
-    page = page_of(ready_found(wanted, tab, timezone.localdate()), request, PAGE_ROWS)
-    return {"page": page, "rows": ready_rows(page.rows)}
+    found = ready_found(wanted, tab, timezone.localdate()).values_list("pk", flat=True)
+    page = page_of(found, request, PAGE_ROWS)
+    return {"page": page, "rows": ready_rows(page.rows, wanted)}
 
 
 def _at_risk(request: HttpRequest, wanted: Wanted, air) -> dict[str, Any]:
     own = replace(wanted, target_pct=None)
-    page = page_of(risky_wood(air, own), request, PAGE_ROWS)
-    risks = risks_of(page.rows, air)
+    page = page_of(risky_wood(air, own).values_list("pk", flat=True), request, PAGE_ROWS)
     first = page.number == 1 and own == Wanted(sort=own.sort)
     green = green_wood_risks(yard=request.yard, today=timezone.localdate(), most=GREEN_GROUPS) if first else []
     frozen = frozen_risks(air) if first else []
-    return {"page": page, "woods": [(one, risks[one.pk]) for one in page.rows], "green": green, "frozen": frozen}
+    return {"page": page, "woods": risks_of(page.rows, air), "green": green, "frozen": frozen}

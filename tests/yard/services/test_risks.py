@@ -26,9 +26,8 @@ def wood(mean_pct=35.0, in_days=60, **fields):
 
 
 def found(air=MILD):
-    rows = list(risky_wood(air, Wanted()))
-    risks = risks_of(rows, air)
-    return [risk for row in rows for risk in risks[row.pk]]
+    woods = risks_of(risky_wood(air, Wanted()).values_list("pk", flat=True), air)
+    return [risk for _wood, risks in woods for risk in risks]
 
 
 @pytest.fixture(autouse=True)
