@@ -45,18 +45,29 @@ self.YardTally = (() => {
     const button = make("button.button.primary.wide", {}, mended ? "Save" : "Add slab");
     const number = log.slabs + rows.filter((row) => !row.arrived_at).length + 1;
     const check = (name, words, on) => make("label.check", {}, make("input", { type: "checkbox", name, checked: on }), make("span", {}, words));
-    const element = make("form.form.card.scripted", { novalidate: true },
-      mended ? null : make("h2", {}, `Next: slab ${number}`), kinds,
+    // What stays the same from slab to slab folds away once it is known: keys and button then fit on the screen.
+    const lengthInput = length.querySelector("input");
+    const summary = make("summary");
+    const same = make("details.more.same", { open: !last.thickness_in || Boolean(mended) }, summary, kinds,
       make("div.phone-sizes", {}, thickness, length),
-      chips("Usual thicknesses", THICKNESSES[units], (value) => { thickInput.value = value; }),
-      forWidths, forLot, check("sealed", "Ends sealed", Boolean(last.sealed)), says, make("div.weigh-save", {}, button));
-    element.classList.add("sticks");
+      chips("Usual thicknesses", THICKNESSES[units], (value) => { thickInput.value = value; sum(); }),
+      check("sealed", "Ends sealed", Boolean(last.sealed)));
+    const sum = () => {
+      const kind = KINDS.find(([key]) => key === kinds.querySelector(":checked")?.value)?.[1] ?? "";
+      summary.textContent = [kind, thickInput.value, lengthInput.value].filter(Boolean).join(", ") || "Kind and sizes";
+    };
+    same.addEventListener("input", sum);
+    kinds.addEventListener("change", sum);
+    sum();
+    const element = make("form.form.card.scripted", { novalidate: true },
+      mended ? null : make("h2", {}, `Next: slab ${number}`), same, forWidths, forLot, says, make("div.weigh-save", {}, button));
     element.addEventListener("submit", async (event) => {
       event.preventDefault();
       if (button.disabled) return;
       const data = Object.fromEntries([...new FormData(element)].map(([name, value]) => [name, String(value).trim()]));
       const lot = data.kind === "lot";
       if (!data.thickness_in || !data.length_in || !(lot ? data.tally : data.widths_in)) {
+        same.open = same.open || !data.thickness_in || !data.length_in;
         says.replaceChildren(notice("caution", "Not yet", `Type thickness, length and ${lot ? "the boards" : "at least one width"}.`));
         return;
       }
