@@ -13,7 +13,7 @@ from yard.wood import drying_fit
 from yard.wood.air_history import air, warm_time
 from yard.wood.climate import city, daily_climate, monthly_climate
 from yard.wood.diffusion import boards, grid, march, temperature_factor
-from yard.wood.drying import air_drying_days, air_from_humidity, dry, warm_steps
+from yard.wood.drying import air_drying_days, air_from_humidity, dry, layer_rows, warm_steps
 from yard.wood.drying_parameters import drying_parameters
 from yard.wood.ranges import OutsideRange
 from yard.wood.species import all_species, species
@@ -225,6 +225,13 @@ def test_frozen_wood_stands_still_only_when_asked():
     assert still.mean_pct[-1] > 79.9
     assert slow.frozen.all()
     assert warm_time(winter, frozen_stop=True).day(warm_time(winter, frozen_stop=True).at(30.0)) == pytest.approx(30)
+
+
+def test_the_shell_is_the_outer_quarter_at_each_face_and_the_core_the_inner_half():
+    """AH-188's shell and core sections, from memory; a straight profile has 1/4 and 3/4 there."""
+    rows, depth = layer_rows(grid()), grid().depth
+    mean, shell, core = rows @ depth
+    assert (mean, shell, core) == pytest.approx((0.5, 0.25, 0.75), abs=0.01)
 
 
 def test_the_shell_is_drier_than_the_core_until_the_air_turns_damp():

@@ -18,6 +18,12 @@ FEWEST_FOR_SCATTER = 6
 MEDIAN_OF_NORMAL = 0.6745
 # median of the absolute value of a standard normal (mathematics)
 
+MEDIAN_EFFICIENCY = 0.37
+# of a scale told from the median of residuals against one from their squares, normal errors (mathematics)
+
+SPREADS_TRUST = 4.0
+# observations that the stated spreads count for when the scatter is judged (our choice)
+
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
@@ -55,9 +61,12 @@ def find_conflicts(
 def widening(
     observed: Sequence[Observation], expected: Sequence[Floats], each: Floats, log_correction: Floats
 ) -> float:
-    """Return by how much the observations scatter more than their spreads allow, 1 where they do not.
+    """Return the factor on all spreads that the scatter of the observations asks for, 1 where they need none.
 
-    Source: scale of the residuals from the median (standard statistics), only from six observations on.
+    The scale of the residuals is weighed against the stated spreads, so that a scatter that chance can make
+    changes little and no step stands between a little and too much.
+    Source: scale from the median, shrunk as a scaled inverse chi-square prior shrinks it (standard statistics);
+    only from six observations on.
 
     >>> widening([], [], np.zeros((0, 3)), np.zeros(3))
     1.0
@@ -65,8 +74,8 @@ def widening(
     if len(observed) < FEWEST_FOR_SCATTER:
         return 1.0
     off = [abs(off) for _, _, off in _left_out(observed, expected, each, log_correction)]
-    scale = float(np.median(off)) / MEDIAN_OF_NORMAL
-    return scale if scale > 1.5 else 1.0
+    scale, told = float(np.median(off)) / MEDIAN_OF_NORMAL, MEDIAN_EFFICIENCY * len(observed)
+    return max(1.0, float(np.sqrt((SPREADS_TRUST + told * scale**2) / (SPREADS_TRUST + told))))
 
 
 def _left_out(

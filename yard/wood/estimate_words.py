@@ -8,6 +8,9 @@ from yard.wood.ensemble import LEAST_EFFECTIVE
 from yard.wood.observations import Observation, OvenSection, PinReading, WeighingRatio
 from yard.wood.priors import Prior
 
+NOTABLE = 1.25
+# a factor on the spreads that is worth a sentence (our choice)
+
 
 def estimate_reasons(
     observed: Sequence[Observation],
@@ -32,8 +35,11 @@ def estimate_reasons(
     if weighed and not fixed:
         said.append("Weighings alone do not fix MC: cut one oven section or take a pin reading below 28%.")
     said += [conflict.words for conflict in conflicts]
-    if widened > 1.0:
-        said.append(f"The observations scatter {widened:.1f} times as much as they should: intervals are wider.")
+    if widened >= NOTABLE:
+        said.append(
+            "The observations scatter more than they should: each is believed as if its error were "
+            f"{widened:.1f} times as large."
+        )
     said += [f"Not used: {one}, {why}." for one, why in ignored]
     frozen = float(air.step_days[air.frozen].sum()) if len(air) else 0.0
     if frozen >= 1.0:
