@@ -28,6 +28,16 @@ def test_a_quick_stack_makes_the_next_one_expected_quicker_but_not_as_quick():
     assert "1 finished stack of this yard" in after.basis
 
 
+def test_one_stack_moves_the_prior_by_what_hand_arithmetic_gives():
+    """Half of 0.4² is the yard's, half each stack's own: 0.08 and 0.08. A stack known to 0.1 after 0.4 told with a
+    precision of 100 - 6.25 that it lies 50/93.75 off; it counts 1/(0.08 + 1/93.75), so the yard moves by 0.25 and
+    the next stack is believed to the root of 1/23.53 + 0.08 = 0.35.
+    """
+    after = learned_prior(STARTING, [taught(0.5, 0.1)])
+    assert after.ln_d.mean - STARTING.ln_d.mean == pytest.approx(0.25, abs=1e-9)
+    assert after.ln_d.sd == pytest.approx(0.35, abs=1e-4)
+
+
 def test_many_like_stacks_bring_the_prior_to_them_and_keep_what_differs_between_stacks():
     after = learned_prior(STARTING, [taught(0.5, 0.05)] * 40)
     assert after.ln_d.mean == pytest.approx(STARTING.ln_d.mean + 0.5, abs=0.05)
