@@ -43,6 +43,12 @@ def pager(context: RequestContext, page: Any) -> dict[str, Any]:
 
 
 @register.filter
+def plain_input(value: Any) -> Any:
+    """An input of a working as a person writes it: several figures with commas between them."""
+    return ", ".join(str(one) for one in value) if isinstance(value, (tuple, list)) else value
+
+
+@register.filter
 def get_item(mapping: Any, key: Any) -> Any:
     """A value of a mapping by a key held in a variable."""
     return mapping.get(key) if hasattr(mapping, "get") else None
