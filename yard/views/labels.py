@@ -20,7 +20,7 @@ def labels(request: HttpRequest) -> HttpResponse:
     """The choices; what a list sent here is counted and named."""
     asked = request.GET.dict()
     usual = request.COOKIES.get(SIZE_COOKIE, "") or USUAL_SIZES[shown().units]
-    form = LabelForm({"noun": "slab", "size": usual} | asked)
+    form = LabelForm({"noun": "slab", "size": usual, "copies": 1, "first_place": 1} | asked)
     form.is_valid()
     form.errors.pop("size", None)
     return _chosen(request, form, 200)
