@@ -266,10 +266,12 @@
       const today = new Date().toDateString();
       fresh.done = pack && new Date(pack.made_at).toDateString() === today ? pack.done ?? [] : [];
       fresh.round = keepTicked(fresh, pack, today);
+      fresh.taken_at = Date.now(); // by this phone's own clock, which may be wrong, to tell how long ago that was
       await YardStore.takeAlong(fresh);
       await YardStore.set("person", fresh.person);
       pack = await YardStore.get("pack");
-      await draw();
+      if (dirty) await tell(); // a figure half typed is not drawn over
+      else await draw();
     } catch {
       // no signal: what was taken along before stays
     }
@@ -289,7 +291,7 @@
     if ("serviceWorker" in navigator) navigator.serviceWorker.register("/phone/worker.js", { scope: "/" }).catch(() => {});
     navigator.storage?.persist?.().catch(() => {});
     await YardSend.send();
-    if (!pack || Date.now() - new Date(pack.made_at) > 6e5) await takeAlong();
+    if (!pack || Date.now() - (pack.taken_at ?? 0) > 6e5) await takeAlong();
   };
 
   main.append(saying, shown);

@@ -79,7 +79,8 @@ def weigh(page, sample, weight):
     page.get_by_role("button", name="Save").tap()
     sure = page.get_by_role("button", name="It is right: keep it")
     kept = page.get_by_text("It is on the phone")
-    sure.or_(kept).or_(page.get_by_text("Arrived", exact=True)).first.wait_for()
+    gone_on = page.get_by_role("heading", name="Kept")  # with signal the page of what it changed follows at once
+    sure.or_(kept).or_(gone_on).or_(page.get_by_text("Arrived", exact=True)).first.wait_for()
     if sure.is_visible():
         sure.tap()
 
