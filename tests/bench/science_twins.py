@@ -28,7 +28,8 @@ def twin_figures(count: int = TWINS) -> Iterator[Figure]:
             read.append((twin, found))
     yield from _covered("8/4 oak, weighings and a meter", metered)
     yield from _errors(f"8/4 oak at day 180, weighings and a reading under 28% ({len(read)} twins)", read, "4")
-    yield from _errors("8/4 oak at day 180, weighings and a meter, mostly too wet to read", metered, "no goal")
+    too_wet = f"8/4 oak at day 180, weighings and a meter, {count - len(read)} of {count} twins too wet to read"
+    yield from _errors(too_wet, metered, "no goal: weighings alone do not fix MC")
     quick = [make_twin(1000 + seed, thickness_in=1.0) for seed in range(count)]
     bare = [(twin, estimate(twin, [], target_pct=18.0)) for twin in quick]
     yield from _covered("4/4 oak, nothing measured, to 18%", bare, target_pct=18.0)

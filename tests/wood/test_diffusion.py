@@ -1,5 +1,7 @@
 """The solver against the analytic series, against scipy on the same equations, and against common sense."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -7,6 +9,9 @@ from hypothesis import strategies as st
 
 from tests.wood.plain_drying import plain_daily_mc
 from yard.wood.diffusion import boards, grid, march, step_edges, temperature_factor
+from yard.wood.drying import air, dry
+from yard.wood.ensemble_run import Cohort, run_past
+from yard.wood.priors import starting_prior
 
 DAY_S = 86400.0
 WIDTH = grid().width
@@ -60,25 +65,48 @@ def _two_years(seed):
     return temp, np.clip(14 + 1.2 * np.cos(2 * np.pi * day / 365) + 2.5 * noise[1], 4.0, 26.0)
 
 
-@pytest.mark.parametrize("seed", [0, 3])
-@pytest.mark.parametrize("thickness_in", [1.0, 2.0, 3.0])
-def test_every_day_of_two_years_is_within_three_tenths_of_what_scipy_finds(thickness_in, seed):
-    from yard.wood.drying import air, dry
+def _by_scipy(thickness_in, temp, emc, *, diffusivity, surface, start, saturation=30.0):
+    return plain_daily_mc(
+        width=WIDTH, half_m=thickness_in * 0.0254 / 2, diffusivity=diffusivity, surface=surface,
+        saturation=saturation, start_pct=start, temp_f=temp, emc_pct=emc, rtol=1e-6, atol=1e-6,
+    )[0]  # fmt: skip
 
+
+SLOW_AND_QUICK = [
+    *(("oak-northern-red", thickness_in, seed) for thickness_in in (1.0, 2.0, 3.0) for seed in (0, 3)),
+    *(("pine-sugar", thickness_in, 0) for thickness_in in (1.0, 2.0, 3.0)),
+]
+# the sugar pine has the quickest constants of all woods; the red oak the usual ones
+
+
+@pytest.mark.parametrize(("wood", "thickness_in", "seed"), SLOW_AND_QUICK)
+def test_every_day_of_two_years_is_within_three_tenths_of_what_scipy_finds(wood, thickness_in, seed):
     temp, emc = _two_years(seed)
-    course = dry("oak-northern-red", thickness_in, air(temp, emc_pct=emc))
+    course = dry(wood, thickness_in, air(temp, emc_pct=emc))
     used = course.parameters
-    plain, _ = plain_daily_mc(
-        width=WIDTH, half_m=thickness_in * 0.0254 / 2, diffusivity=used.diffusivity_m2_s,
-        surface=used.surface_m_s, saturation=30.0, start_pct=80.0, temp_f=temp, emc_pct=emc, rtol=1e-6, atol=1e-6,
-    )  # fmt: skip
+    plain = _by_scipy(
+        thickness_in, temp, emc, diffusivity=used.diffusivity_m2_s, surface=used.surface_m_s, start=used.start_mc_pct
+    )
     assert np.abs(course.mean_pct - plain).max() < 0.3
+
+
+@pytest.mark.parametrize(("wood", "thickness_in", "seed"), SLOW_AND_QUICK)
+def test_the_ensembles_own_run_is_within_three_tenths_of_what_scipy_finds(wood, thickness_in, seed):
+    """The middle member and one a standard deviation slower inside and wetter, as the estimate runs them."""
+    temp, emc = _two_years(seed)
+    prior = starting_prior(wood)
+    middle = np.array([one.mean for one in prior.beliefs])
+    slower = middle + np.array([-prior.ln_d.sd, 0.0, prior.start_mc_pct.sd, 0.0])
+    cohort = Cohort(thickness_in, 30.0, float(np.exp(prior.ln_d.mean)), date(2025, 1, 1), frozen_stop=False)
+    past = run_past(cohort, air(temp, emc_pct=emc), np.column_stack([middle, slower]), [])
+    found = past.means_by_day(np.arange(731.0), np.arange(2))
+    for n, (ln_d, ln_s, start, _) in enumerate((middle, slower)):
+        plain = _by_scipy(thickness_in, temp, emc, diffusivity=np.exp(ln_d), surface=np.exp(ln_s), start=start)
+        assert np.abs(found[:, n] - plain).max() < 0.3
 
 
 @pytest.mark.parametrize("exponent", [0.0001, 3.0, 13.4])
 def test_wood_that_conducts_less_when_dry_is_within_three_tenths_of_what_scipy_finds(exponent):
-    from yard.wood.drying import air, dry
-
     temp, emc = _two_years(1)
     history = air(temp[:400], emc_pct=emc[:400])
     course = dry("oak-northern-red", 1.0, history, wetness_exponent=exponent)
