@@ -62,6 +62,14 @@ def test_members_drawn_anew_give_the_same_answer_as_exact_arithmetic():
     assert np.sqrt(weights @ (members.theta[2] - start) ** 2) == pytest.approx(10.0, rel=0.1)
 
 
+def test_the_correction_of_members_drawn_anew_is_prior_over_proposal():
+    """Its mean over the proposal is 1, whatever the likelihood was."""
+    members = draw_prior(PRIOR, 4096, 0)
+    for told in (np.zeros(4096), -0.5 * ((members.theta[2] - 80.0) / 5.0) ** 2):
+        correction = draw_again(PRIOR, members, told, 1, 4096).log_correction
+        assert np.exp(correction).mean() == pytest.approx(1.0, abs=0.05)
+
+
 def test_drawing_by_weight_takes_each_member_as_often_as_it_weighs():
     weights = normalised(np.linspace(-3.0, 0.0, 200))
     counts = np.bincount(resampled(weights, 10_000, 1), minlength=200)

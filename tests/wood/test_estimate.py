@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.wood.twins import estimate as estimate_twin
 from tests.wood.twins import make_twin, observe
-from yard.wood.conflicts import widening
+from yard.wood.conflicts import find_conflicts, widening
 from yard.wood.drying import air
 from yard.wood.estimate import (
     CondensateCaught,
@@ -151,6 +151,21 @@ def test_weighings_that_scatter_widen_the_interval_and_say_so():
     assert not any("scatter" in line for line in quiet.reasons)
     assert any("scatter" in line for line in noisy.reasons)
     assert width(noisy.mean) > width(quiet.mean)
+
+
+@pytest.mark.parametrize(("mc_pct", "named"), [(45.9, False), (46.1, True), (34.1, False), (33.9, True)])
+def test_a_record_is_named_when_it_lies_over_three_of_its_spreads_off(mc_pct, named):
+    """Boards all at 40%, a section with its spread of 2%: the line lies at 34 and 46%."""
+    cut, members = [OvenSection(START, mc_pct)], np.array([40.0, 40.0])
+    assert bool(find_conflicts(cut, [members], np.zeros((1, 2)), np.zeros(2))) is named
+
+
+def test_each_measurement_is_believed_to_the_spread_of_the_science():
+    """Sample 0.8% of its weight, section 2%, pins 2%; a whole stack's weight less than a sample's: our 2%."""
+    assert WeighingRatio(on(1), START, 1.0).spread == 0.008
+    assert StackWeighing(on(1), START, 1.0).spread == 0.02
+    assert OvenSection(START, 50.0).spread == PinReading(START, 0.2, 15.0).spread == 2.0
+    assert CondensateCaught(START, on(9), 200.0, 1000.0).spread == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("count", [6, 12])

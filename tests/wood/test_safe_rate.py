@@ -53,6 +53,14 @@ def test_rates_between_follow_the_published_factors():
         assert safe_rate_pct_per_day(key, 1.5) == pytest.approx(0.6 * thin)
 
 
+def test_beyond_8_4_the_rate_falls_by_the_power_law_through_4_4_and_8_4():
+    """Inferred, no source: two and a half times slower at twice the thickness is the power 1.32."""
+    for key in ("oak-white", "walnut-black"):
+        thick = safe_rate_pct_per_day(key, 2)
+        assert safe_rate_pct_per_day(key, 4) == pytest.approx(thick / 2.5, rel=0.005)
+        assert safe_rate_pct_per_day(key, 3) == pytest.approx(thick * 0.234 / 0.4, rel=0.005)
+
+
 @given(key=KEYS, sizes=st.tuples(st.floats(0.5, 4), st.floats(0.5, 4)))
 def test_thicker_stock_may_never_dry_faster(key, sizes):
     thinner, thicker = sorted(sizes)
