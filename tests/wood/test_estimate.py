@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from tests.wood.twins import estimate as estimate_twin
 from tests.wood.twins import make_twin, observe
-from yard.wood.conflicts import find_conflicts, widening
 from yard.wood.drying import air
 from yard.wood.estimate import (
     CondensateCaught,
@@ -20,7 +19,6 @@ from yard.wood.estimate import (
     StackWeighing,
     WeighingRatio,
     estimate_cohort,
-    weighing_ratio,
 )
 from yard.wood.ranges import OutsideRange
 
@@ -151,40 +149,6 @@ def test_weighings_that_scatter_widen_the_interval_and_say_so():
     assert not any("scatter" in line for line in quiet.reasons)
     assert any("scatter" in line for line in noisy.reasons)
     assert width(noisy.mean) > width(quiet.mean)
-
-
-@pytest.mark.parametrize(("mc_pct", "named"), [(45.9, False), (46.1, True), (34.1, False), (33.9, True)])
-def test_a_record_is_named_when_it_lies_over_three_of_its_spreads_off(mc_pct, named):
-    """Boards all at 40%, a section with its spread of 2%: the line lies at 34 and 46%."""
-    cut, members = [OvenSection(START, mc_pct)], np.array([40.0, 40.0])
-    assert bool(find_conflicts(cut, [members], np.zeros((1, 2)), np.zeros(2))) is named
-
-
-def test_each_measurement_is_believed_to_the_spread_of_the_science():
-    """Sample 0.8% of its weight, section 2%, pins 2%; a whole stack's weight less than a sample's: our 2%."""
-    assert WeighingRatio(on(1), START, 1.0).spread == 0.008
-    assert StackWeighing(on(1), START, 1.0).spread == 0.02
-    assert OvenSection(START, 50.0).spread == PinReading(START, 0.2, 15.0).spread == 2.0
-    assert CondensateCaught(START, on(9), 200.0, 1000.0).spread == pytest.approx(1.0)
-
-
-@pytest.mark.parametrize("count", [6, 12])
-def test_the_widening_grows_with_the_scatter_without_a_step(count):
-    """None while the scatter is as stated; never more than the scatter itself; the smallest change moves it little."""
-    cut, members = [OvenSection(on(n), 40.0) for n in range(count)], np.array([40.0, 40.0])
-    turns = np.where(np.arange(count) % 2, 1.0, -1.0)
-
-    def widened(times):
-        shown = [members + turn * times * 2.0 * 0.6745 for turn in turns]
-        return widening(cut, shown, np.zeros((count, 2)), np.zeros(2))
-
-    grid_ = np.linspace(0.1, 6.0, 60)
-    found = np.array([widened(times) for times in grid_])
-    assert (found[grid_ <= 1.0] == 1.0).all()
-    assert (found <= np.maximum(grid_, 1.0) + 1e-9).all()
-    assert (np.diff(found) >= 0).all()
-    assert np.diff(found).max() < 0.1
-    assert found[-1] > 3.0
 
 
 def test_many_weighings_draw_the_ensemble_anew_and_enough_members_count():
@@ -347,20 +311,6 @@ def test_the_promised_narrowing_comes_true():
 def test_what_is_out_of_range_is_refused(wrong):
     with pytest.raises(OutsideRange):
         make_estimate(**wrong)
-
-
-@pytest.mark.parametrize(
-    "make",
-    [
-        lambda: WeighingRatio(on(1), START, 0.01), lambda: OvenSection(on(1), float("nan")),
-        lambda: PinReading(on(1), -1.0, 12.0),
-        lambda: weighing_ratio(first_on=START, first_lb=0.0, on=on(1), weight_lb=1.0),
-        lambda: CondensateCaught(START, on(1), -1.0, 100.0),
-    ],
-)  # fmt: skip
-def test_an_impossible_measurement_is_refused(make):
-    with pytest.raises(OutsideRange):
-        make()
 
 
 OBSERVATION = st.one_of(

@@ -114,7 +114,7 @@ def test_psychrolib_gives_the_same_vapour_pressure_dew_point_and_heat_above_free
 
 
 def test_a_wick_reads_drier_air_than_the_thermodynamic_wet_bulb_by_under_a_point_on_average():
-    """The kiln table follows the wick: psychrolib stands 0.7 points over it on average (reference notes)."""
+    """The kiln table follows the wick: psychrolib stands about 0.7 points over it on average."""
     gaps = []
     for row in KILN_TABLE:
         dry_f, wet_f = _bulbs(row)

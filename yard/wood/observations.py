@@ -12,7 +12,7 @@ from yard.wood.ranges import OutsideRange, require_range
 Reals = NDArray[np.floating[Any]]
 
 WEIGHING_SD = 0.008
-# of the ratio of two weights of a sample (spread of the drying science brief: DRYING-START)
+# of the ratio of two weights of a sample (DRYING-START)
 STACK_WEIGHING_SD = 0.02
 # of the ratio of two weights of a whole stack: rain, stickers, scale (DRYING-START)
 OVEN_SECTION_SD_PCT = 2.0
