@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from yard.models import Bay, Person, Slab, Stack
 from yard.services.changed_meanwhile import ChangedMeanwhile
+from yard.services.cohorts import cohort_mark_stale
 from yard.services.courses import courses_filled
 from yard.services.history import changes_between, history_add, snapshot
 from yard.services.memberships import (
@@ -225,6 +226,8 @@ def stack_change(
     stack.version += 1
     stack.save()
     history_add(stack, by=by, action="changed", changes=changes)
+    if "target_mc_pct" in changes:
+        cohort_mark_stale(cohort_ids=stack.cohorts.filter(left_at__isnull=True).values_list("pk", flat=True))
     return stack
 
 

@@ -1,7 +1,7 @@
 """Estimates that something has overtaken: made anew a few at a time while a person waits, the rest later."""
 
-from yard.models import Cohort
-from yard.services.estimates import estimates_refresh_stale
+from yard.models import Cohort, Stack
+from yard.services.estimates import estimates_refresh, estimates_refresh_stale
 from yard.services.weather import NoPlaceError
 from yard.wood.ranges import OutsideRange
 
@@ -19,6 +19,15 @@ def estimates_refresh_some(*, because: str) -> str:
         return ""
     done = f"{made} estimate{'' if made == 1 else 's'} made anew."
     return f"{done} {left} more wait and are made within the day." if left else done
+
+
+def estimates_refresh_stack(*, stack: Stack, because: str) -> None:
+    """Make what is stale of one stack's wood anew, after it was built, moved or changed; without air it stays so."""
+    stale = Cohort.objects.filter(stack=stack, stale_since__isnull=False, left_at__isnull=True)
+    try:
+        estimates_refresh(cohort_ids=list(stale.values_list("pk", flat=True)[:AT_ONCE]), because=because)
+    except (NoPlaceError, OutsideRange):
+        return  # the stack's page and the weather page say what is missing
 
 
 def stale_count() -> int:

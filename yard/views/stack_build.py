@@ -17,6 +17,7 @@ from yard.services.stack_drawing import stack_drawing
 from yard.services.stack_figures import stack_figures
 from yard.services.stacks import stack_build as build
 from yard.services.stacks import stack_restack, stack_tag_suggest
+from yard.services.stale_estimates import estimates_refresh_stack
 from yard.services.stays import bay_full_warning
 from yard.services.typed_slabs import slabs_typed
 
@@ -36,6 +37,7 @@ def stack_build(request: HttpRequest) -> HttpResponse:
     stack = _built(request, form) if valid else None
     if stack is None:
         return _page(request, form, request.POST, status=422)
+    estimates_refresh_stack(stack=stack, because=f"built by {request.user}")
     messages.success(request, f"Stack {stack.tag} stands in {stack.bay.name}.")
     if warning := bay_full_warning(stack.bay):
         messages.warning(request, warning)

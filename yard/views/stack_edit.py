@@ -14,6 +14,7 @@ from yard.models import Stack
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.memberships import members
 from yard.services.stacks import StackFields, stack_arrange, stack_change
+from yard.services.stale_estimates import estimates_refresh_stack
 
 
 def stack_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -33,6 +34,7 @@ def stack_edit(request: HttpRequest, pk: int) -> HttpResponse:
             except ValidationError as error:
                 add_refusal(form, _beside_layout(error))
             else:
+                estimates_refresh_stack(stack=stack, because=f"stack changed by {request.user}")
                 messages.success(request, "Kept.")
                 return redirect("yard:stack-page", pk=pk)
     return render(request, "yard/stack_edit.html", {"form": form, "stack": stack}, status=status)

@@ -19,6 +19,7 @@ from yard.services.stacks import stack_add_slabs
 from yard.services.stacks import stack_move as move
 from yard.services.stacks import stack_take_down as take_down
 from yard.services.stacks import stack_take_out as take_out
+from yard.services.stale_estimates import estimates_refresh_stack
 from yard.services.stays import bay_full_warning
 
 BACK_TO = {"map": "yard:map", "stacks": "yard:stacks"}
@@ -31,6 +32,7 @@ def stack_move(request: HttpRequest, pk: int) -> HttpResponse:
 
     def work(data: dict[str, Any]) -> HttpResponse:
         move(stack=stack, bay=data["bay"], at=at_or_now(data["at"]), by=request.user, note=data["note"])
+        estimates_refresh_stack(stack=stack, because=f"moved by {request.user}")
         messages.success(request, f"{stack.tag} stands in {data['bay'].name} now.")
         if warning := bay_full_warning(data["bay"]):
             messages.warning(request, warning)
@@ -52,6 +54,7 @@ def stack_add(request: HttpRequest, pk: int) -> HttpResponse:
     def work(data: dict[str, Any]) -> HttpResponse:
         slabs = form.fields["slabs"].typed.slabs
         stack_add_slabs(stack=stack, slabs=slabs, at=at_or_now(data["at"]), by=request.user)
+        estimates_refresh_stack(stack=stack, because=f"slabs added by {request.user}")
         messages.success(request, f"On {stack.tag} now: {listed(slab.tag for slab in slabs)}.")
         return redirect("yard:stack-page", pk=stack.pk)
 
@@ -72,6 +75,7 @@ def stack_take_out(request: HttpRequest, pk: int) -> HttpResponse:
     def work(data: dict[str, Any]) -> HttpResponse:
         at = at_or_now(data["at"])
         take_out(stack=stack, slabs=slabs, at=at, by=request.user, lie_in=data["lie_in"])
+        estimates_refresh_stack(stack=stack, because=f"slabs taken out by {request.user}")
         messages.success(request, f"Out of {stack.tag}: {listed(slab.tag for slab in slabs)}.")
         return redirect("yard:stack-page", pk=stack.pk)
 

@@ -302,3 +302,12 @@ def test_the_suggested_tag_is_the_next_of_the_series():
     make_stack("ST-12")
     make_stack("walnut by the gate")
     assert stack_tag_suggest() == "ST-13"
+
+
+def test_another_target_makes_the_estimates_of_the_stack_out_of_date_and_another_note_does_not():
+    stack = make_stack()
+    Cohort.objects.update(stale_since=None)
+    stack = stack_change(stack=stack, by=None, version=stack.version, note="leans a little")
+    assert Cohort.objects.get().stale_since is None
+    stack_change(stack=stack, by=None, version=stack.version, target_mc_pct=12.0)
+    assert Cohort.objects.get().stale_since is not None
