@@ -84,7 +84,8 @@ def target_words(target: EstimateTarget) -> str:
     """When a target is reached, as a sentence."""
     goal = f"{target.target_mc_pct:g}%"
     if target.reached_now >= 0.9:
-        return f"{goal} is reached: {target.reached_now:.0%} sure."
+        sure = "over 99%" if target.reached_now > 0.99 else f"{target.reached_now:.0%}"
+        return f"{goal} is reached: {sure} sure."
     if target.mid_on is None:
         return f"{goal}: {target.reason}" if target.reason else f"{goal} is not in sight."
     now = f", perhaps already ({target.reached_now:.0%})" if target.reached_now > 0.1 else ""

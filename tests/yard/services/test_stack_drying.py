@@ -126,6 +126,7 @@ def test_the_table_and_the_words_say_what_the_curve_shows(cohort):
     ("fields", "words"),
     [
         ({"reached_now": 0.95}, "20% is reached: 95% sure."),
+        ({"reached_now": 1.0}, "20% is reached: over 99% sure."),
         ({"mid_on": None, "reason": "Not reached by 2028."}, "20%: Not reached by 2028."),
         ({"mid_on": None}, "20% is not in sight."),
         (
