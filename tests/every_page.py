@@ -4,13 +4,15 @@ from collections.abc import Iterator
 
 from django.urls import NoReverseMatch, get_resolver, reverse
 
+from kilns.models import Kiln, KilnSurface, Schedule
 from yard import access
 from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab, Stack
 
 # Answers that carry every row or a picture, and pages of nobody or of an empty yard.
 NOT_PAGES = (
     "photo-file", "photo-remove", "health", "look", "invite", "password", "logout", "login", "set-up",
-    "labels-pdf", "species-suggest",
+    "labels-pdf", "species-suggest", "log-scale", "saw-check", "phone-worker", "phone-manifest", "phone-session",
+    "phone-pack",
 )  # fmt: skip
 NOT_PAGES_IN = ("export", "feed")
 
@@ -57,6 +59,9 @@ def _keys() -> dict[str, object]:
         "sensor": Sensor.objects.order_by("pk").first(),
         "cohort": cohort,
         "person": Person.objects.order_by("pk").first(),
+        "kiln": Kiln.objects.order_by("pk").first(),
+        "surface": KilnSurface.objects.order_by("pk").first(),
+        "schedule": Schedule.objects.order_by("pk").first(),
         "sample": Sample.objects.filter(cohort=cohort).order_by("pk").first(),
     }
     keys = {noun: row.pk for noun, row in first.items() if row is not None}

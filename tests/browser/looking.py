@@ -11,12 +11,13 @@ AXE_OPTIONS = {
     "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
     "rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}},
 }
+AXE_COLOURS = {"runOnly": {"type": "rule", "values": ["color-contrast", "color-contrast-enhanced"]}}
 SHOTS_DIR = os.environ.get("SLABWRIGHT_SHOTS", "")
 
 
-def axe_violations(page) -> list[str]:
+def axe_violations(page, options=AXE_OPTIONS) -> list[str]:
     """What axe-core finds wrong on the page, one line a finding with the first place where it stands."""
-    found = Axe().run(page, options=AXE_OPTIONS).response["violations"]
+    found = Axe().run(page, options=options).response["violations"]
     return [f"{one['id']}: {one['help']} at {one['nodes'][0]['html'][:200]}" for one in found]
 
 

@@ -10,9 +10,9 @@ from yard.services.refused import Refused
 from yard.services.samples import sample_add, sample_retire
 
 
-def sample_new(request: HttpRequest, pk: int) -> HttpResponse:
+def sample_new(request: HttpRequest, cohort_pk: int) -> HttpResponse:
     """Name it, and go on to weigh it."""
-    cohort = get_object_or_404(Cohort.objects.select_related("stack"), pk=pk)
+    cohort = get_object_or_404(Cohort.objects.select_related("stack"), pk=cohort_pk)
     form = SampleForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.wood.weather import made_files as made
+from yard.wood.weather.collecting import hour_ending
 from yard.wood.weather.days import day_rows
 from yard.wood.weather.detect import FORMATS, format_of, read_weather
 from yard.wood.weather.opening import text_of, unpacked
@@ -99,6 +100,12 @@ def test_a_good_file_with_random_damage_never_causes_a_traceback(name, seed, hit
         (lambda data: read_sensor_csv(data, SensorColumns("t", "temp", "rh"))) if name == "sensor" else FORMATS[name]
     )
     _read(reader, bytes(content))
+
+
+@pytest.mark.parametrize("year", ["0", "10000", "4999002023", "9" * 30])
+def test_a_year_that_no_calendar_has_is_a_bad_row_and_not_a_traceback(year):
+    with pytest.raises(ValueError):
+        hour_ending(int(year), 5, 1, 5)
 
 
 @settings(max_examples=150, deadline=None)

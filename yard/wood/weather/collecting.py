@@ -219,4 +219,7 @@ def hour_ending(year: int, month: int, day: int, hour: int) -> datetime:
     """
     if not 1 <= hour <= 24:
         raise ValueError(f"hour {hour} is not 1 to 24")
-    return datetime(year, month, day) + timedelta(hours=hour - 1)
+    try:
+        return datetime(year, month, day) + timedelta(hours=hour - 1)
+    except OverflowError as error:  # a figure that fits into no date at all
+        raise ValueError(f"{year}-{month}-{day} is no day") from error
