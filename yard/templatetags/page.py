@@ -4,8 +4,11 @@ from typing import Any
 
 from django import template
 from django.template.context import RequestContext
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
 
 from yard import access
+from yard import parts as page_parts
 
 register = template.Library()
 
@@ -52,3 +55,9 @@ def plain_input(value: Any) -> Any:
 def get_item(mapping: Any, key: Any) -> Any:
     """A value of a mapping by a key held in a variable."""
     return mapping.get(key) if hasattr(mapping, "get") else None
+
+
+@register.simple_tag(takes_context=True)
+def parts(context: RequestContext, page: str, subject: Any = None) -> SafeString:
+    """What other apps add to this page for the row that it shows: `{% parts "slab" slab %}`."""
+    return format_html_join("\n", "{}", ((part,) for part in page_parts.parts_of(page, context["request"], subject)))
