@@ -52,6 +52,7 @@ INSTALLED_APPS = [
     "csp",
     "yard",
     "kilns",
+    "sales",
 ]
 
 MIDDLEWARE = [

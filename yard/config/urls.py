@@ -2,7 +2,11 @@
 
 from django.urls import include, path
 
-urlpatterns = [path("", include("yard.urls")), path("kilns/", include("kilns.urls"))]
+urlpatterns = [
+    path("", include("yard.urls")),
+    path("kilns/", include("kilns.urls")),
+    path("sales/", include("sales.urls")),
+]
 
 handler400 = "yard.views.errors.bad_request"
 handler403 = "yard.views.errors.not_allowed"

@@ -1,0 +1,15 @@
+"""Selling as a Django app beside the yard and its kilns."""
+
+from django.apps import AppConfig
+
+
+class SalesConfig(AppConfig):
+    name = "sales"
+    verbose_name = "Selling"
+    demo = "sales.demo"  # its `build()` adds to the invented yard
+
+    def ready(self):
+        from sales import access, places  # the permission table and menus join the yard's
+
+        access.join()
+        places.join()

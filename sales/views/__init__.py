@@ -1,0 +1,1 @@
+"""The pages of selling, one file a page."""
