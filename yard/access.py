@@ -16,6 +16,7 @@ OWNERS = frozenset({OWNER})
 WORKERS = frozenset({OWNER, HAND})
 EVERYBODY = frozenset({OWNER, HAND, VIEWER})
 ANYONE = EVERYBODY | {STRANGER}
+SENDERS = frozenset({STRANGER})  # a sensor brings a token of its own; a log-in, and so a browser's form, is refused
 
 # Viewers may post these all the same: they answer a question and change nothing.
 HARMLESS_POSTS: set[str] = set()
@@ -122,6 +123,11 @@ TABLE: dict[str, Row] = {
     "yard:sensor-read": row(get=WORKERS, post=WORKERS),
     "yard:sensor-columns": row(post=WORKERS),
     "yard:sensor-retire": row(post=OWNERS),
+    "yard:sensor-tokens": row(get=OWNERS, post=OWNERS),
+    "yard:sensor-token-revoke": row(post=OWNERS),
+    "yard:api-readings": row(post=SENDERS),
+    "yard:api-openapi": row(get=ANYONE),  # the form of a message, which is no secret
+    "yard:api-page": row(get=EVERYBODY),
     # labels, phone
     "yard:labels": row(get=WORKERS),
     "yard:phone": row(get=ANYONE),  # the same for everybody: the phone keeps it, and fills it from what it has

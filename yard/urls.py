@@ -3,6 +3,8 @@
 from django.urls import path
 
 from yard.views import (
+    api_page,
+    api_readings,
     bay_edit,
     bay_page,
     bays,
@@ -43,6 +45,7 @@ from yard.views import (
     sensor_edit,
     sensor_page,
     sensor_read,
+    sensor_tokens,
     sensors,
     set_up,
     slab_dry,
@@ -161,6 +164,15 @@ urlpatterns = [
     path("sensors/<int:pk>/read/", sensor_read.sensor_read, name="sensor-read"),
     path("sensors/<int:pk>/columns/", sensor_read.sensor_columns, name="sensor-columns"),
     path("sensors/<int:pk>/retire/", sensor_page.sensor_retire_now, name="sensor-retire"),
+    path("sensors/<int:pk>/tokens/", sensor_tokens.sensor_tokens, name="sensor-tokens"),
+    path(
+        "sensors/<int:pk>/tokens/<int:token_pk>/revoke/",
+        sensor_tokens.sensor_token_revoke,
+        name="sensor-token-revoke",
+    ),
+    path("api/", api_page.api_page, name="api-page"),
+    path("api/openapi.json", api_page.api_openapi, name="api-openapi"),
+    path("api/readings/", api_readings.api_readings, name="api-readings"),
     path("samples/<int:pk>/retire/", sample_new.sample_retire_now, name="sample-retire"),
     # labels, phone
     path("labels/", labels.labels, name="labels"),

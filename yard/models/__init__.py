@@ -11,6 +11,7 @@ from .observation import MeterReading, OvenSection, Sample, StackWeighing, Weigh
 from .person import Invite, Person, Role, Theme, Units
 from .phone import PhoneRecord
 from .photo import Photo
+from .reading_token import ReadingToken
 from .slab import GONE, Slab, SlabKind, SlabState, WidthBasis
 from .stack import Cohort, Membership, Stack, Stay
 from .weather import Reading, Sensor, SensorDay, SensorKind, WeatherDay, WeatherFile
@@ -40,6 +41,7 @@ __all__ = [
     "PhoneRecord",
     "Photo",
     "Reading",
+    "ReadingToken",
     "Record",
     "Role",
     "Sample",

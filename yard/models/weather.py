@@ -18,8 +18,6 @@ class Sensor(Coded, Edited):
     kind = models.CharField(max_length=10, choices=SensorKind, default=SensorKind.AIR)
     is_outdoor = models.BooleanField(default=False, help_text="Stands for the yard's weather.")
     column_map = models.JSONField(default=dict, blank=True, help_text="How its files are read, remembered.")
-    token_hash = models.CharField(max_length=64, blank=True)
-    token_revoked_at = models.DateTimeField(null=True, blank=True)
     retired_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
 

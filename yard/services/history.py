@@ -29,6 +29,7 @@ TABLE_WORDS = {
     "weatherfile": "Weather files",
     "contact": "Contacts",
     "sensor": "Sensors",
+    "readingtoken": "Sensors' tokens",
     "yard": "Yard settings",
     "person": "People",
     "invite": "One-time links",

@@ -15,8 +15,10 @@ from django.utils import timezone
 from yard.models import Reading, Sensor, SensorDay, Yard
 from yard.services.air_changed import sensor_changed
 from yard.services.reading_columns import ReadingColumns, day_means, local_clock, utc_seconds
+from yard.services.reading_listeners import readings_tell
 
 ROWS_AT_A_TIME = 5000
+ASKED_ONE_BY_ONE = 500  # so many times are asked for by themselves, more by the span that they cover
 HOURS_FOR_A_DAY = 12  # fewer different hours than this and the day's average is not trusted (our own limit)
 
 
@@ -39,6 +41,8 @@ class ReadingsTaken:
     known: int
     first_day: date | None
     last_day: date | None
+    other: int = 0
+    """Of those known, how many had other figures: a clock that was set back does that. What was kept first stays."""
 
 
 def readings_record(*, sensor: Sensor, rows: Iterable[ReadingIn]) -> ReadingsTaken:
@@ -56,6 +60,7 @@ def readings_import(*, sensor: Sensor, columns: ReadingColumns) -> ReadingsTaken
     """Keep many readings given as columns; as `readings_record`, of the same time the first counts."""
     if not len(columns):
         return ReadingsTaken(0, 0, None, None)
+    Sensor.objects.select_for_update().get(pk=sensor.pk)  # two batches at once: each day's mean is of both
     given, columns = len(columns), columns.once()
     zone = ZoneInfo(Yard.objects.get(pk=1).time_zone)
     days, hours = local_clock(columns.at_utc, zone)
@@ -65,7 +70,9 @@ def readings_import(*, sensor: Sensor, columns: ReadingColumns) -> ReadingsTaken
     if new:
         _average(sensor, columns, days, hours, touched, had, zone)
         _tell(sensor, touched)
-    return ReadingsTaken(new=new, known=given - new, first_day=touched[0].item(), last_day=touched[-1].item())
+        readings_tell(sensor)
+    other = _others(sensor, columns) if new < len(columns) else 0
+    return ReadingsTaken(new, given - new, touched[0].item(), touched[-1].item(), other)
 
 
 def sensor_days_rebuild(*, sensor: Sensor) -> int:
@@ -109,6 +116,20 @@ def _insert(sensor: Sensor, columns: ReadingColumns) -> int:
     return new
 
 
+def _others(sensor: Sensor, columns: ReadingColumns) -> int:
+    """How many of these times are kept with other figures than those given here."""
+    few = len(columns) <= ASKED_ONE_BY_ONE
+    times = [when.replace(tzinfo=UTC) for when in (columns.at_utc if few else columns.at_utc[[0, -1]]).tolist()]
+    kept = Reading.objects.filter(sensor=sensor, **({"at__in": times} if few else {"at__range": times}))
+    held = _as_columns(kept.order_by("at"))
+    _, ours, theirs = np.intersect1d(columns.at_utc, held.at_utc, assume_unique=True, return_indices=True)
+    differ = np.zeros(len(ours), dtype=bool)
+    for name in ReadingColumns.MEASURES:
+        given, had = getattr(columns, name)[ours], getattr(held, name)[theirs]
+        differ |= ~np.isclose(given, had, rtol=0, atol=1e-6, equal_nan=True)
+    return int(differ.sum())
+
+
 def _days_with_readings(sensor: Sensor, touched: np.ndarray) -> np.ndarray:
     span = (touched[0].item(), touched[-1].item())
     found = SensorDay.objects.filter(sensor=sensor, day__range=span).values_list("day", flat=True)
@@ -128,7 +149,10 @@ def _average(sensor, columns, days, hours, touched, had, zone) -> None:
 
 def _stored(sensor: Sensor, first: date, last: date, zone: ZoneInfo) -> ReadingColumns:
     start, end = (utc_seconds(day, zone) for day in (first, last + timedelta(days=1)))
-    rows = Reading.objects.filter(sensor=sensor, at__gte=start, at__lt=end).order_by("at")
+    return _as_columns(Reading.objects.filter(sensor=sensor, at__gte=start, at__lt=end).order_by("at"))
+
+
+def _as_columns(rows) -> ReadingColumns:
     held = list(rows.values_list("at", *ReadingColumns.MEASURES).iterator(chunk_size=ROWS_AT_A_TIME))
     return ReadingColumns(
         np.array([at.astimezone(UTC).replace(tzinfo=None) for at, *_ in held], dtype="datetime64[us]"),

@@ -25,6 +25,7 @@ def sensor_page(request: HttpRequest, pk: int) -> HttpResponse:
         "newest": sensor.readings.order_by("-at").first(),
         "oldest": sensor.readings.order_by("at").first(),
         "bays": sensor.bays.filter(air="sensor").order_by("name"),
+        "tokens": sensor.reading_tokens.open(),
         "hours_for_a_day": HOURS_FOR_A_DAY,
     }
     return render(request, "yard/sensor_page.html", context)
