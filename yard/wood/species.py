@@ -237,10 +237,14 @@ def _words(text: str) -> tuple[str, ...]:
     return tuple(cleaned.split())
 
 
+NAMED_AFTER = ("Douglas", "Kentucky", "Osage")  # a person, a state, a people: these keep their capital
+
+
 def _spoken(common_name: str) -> str:
     family, comma, kind = common_name.partition(", ")
     if not comma:
-        return common_name
+        proper = common_name.startswith(NAMED_AFTER)
+        return common_name if proper else common_name[0].lower() + common_name[1:]
     kind, bracket, remark = kind.partition(" (")
     return f"{kind} {family[0].lower()}{family[1:]}{bracket}{remark}"
 
