@@ -62,6 +62,7 @@ class OrderLine(Edited):
     work = models.CharField(max_length=12, choices=PriceOf, blank=True)
     # money
     bf = models.FloatField(null=True, blank=True, help_text="Board feet on the order's basis, rounded as it says.")
+    bf_how = models.CharField(max_length=120, blank=True, help_text="Such as: net, measured dry.")
     quantity = models.DecimalField(max_digits=12, decimal_places=3, default=Decimal(1))
     per = models.CharField(max_length=4, choices=Per, default=Per.SUM)
     unit_price = models.DecimalField(max_digits=12, decimal_places=4, default=Decimal(0))
@@ -96,3 +97,8 @@ class OrderLine(Edited):
 
     def __str__(self):
         return self.words
+
+    @property
+    def is_priced(self) -> bool:
+        """Whether anybody or any rule said what it costs; nought is a price too."""
+        return bool(self.rule_words)

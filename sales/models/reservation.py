@@ -14,6 +14,10 @@ class ReservationQuerySet(models.QuerySet):
         """Live ones whose last day was before `today`."""
         return self.live().filter(expires_on__lt=today)
 
+    def holding(self, today):
+        """Those on which somebody may rely today: live, and their last day has not passed."""
+        return self.live().filter(Q(expires_on__isnull=True) | Q(expires_on__gte=today))
+
 
 class Reservation(models.Model):
     """A slab held for a line of an order, until it is released or, for a quote, until its last day."""
