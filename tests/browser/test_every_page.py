@@ -7,7 +7,7 @@ from django.apps import apps
 from django.db import connection
 
 from tests.browser.conftest import DESK, PHONE
-from tests.browser.looking import AXE_COLOURS, AXE_OPTIONS, axe_violations, overflow_px, shot
+from tests.browser.looking import faults_of
 from tests.every_page import owner_pages
 from yard.demo.build import build
 from yard.models import Person
@@ -34,18 +34,11 @@ def test_every_page_fits_and_axe_finds_nothing_in_light_and_dark(open_page, demo
     faults = []
     window = open_page(size, person=demo_owner)
     for name, url in pages:
-        window.emulate_media(color_scheme="light")
         answer = window.goto(url, wait_until="load")
         if answer.status != 200:
             faults.append(f"{name}: answered {answer.status}")
             continue
-        # Darkness changes colours alone, so the page needs not be fetched again.
-        for scheme, options in (("light", AXE_OPTIONS), ("dark", AXE_COLOURS)):
-            window.emulate_media(color_scheme=scheme)
-            shot(window, f"{name}-{scheme}")
-            if overflow_px(window) > 0:
-                faults.append(f"{name}, {scheme}: {overflow_px(window)} px too wide")
-            faults += [f"{name}, {scheme}: {violation}" for violation in axe_violations(window, options)]
+        faults += faults_of(window, name)
     faults += [f"console: {problem}" for problem in window.problems]
     window.problems.clear()
     assert not faults, "\n".join(faults)

@@ -6,15 +6,14 @@ from tests.browser.conftest import DESK, PHONE
 from tests.browser.looking import look_over
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_every_part_and_a_chart_without_a_breach_of_the_policy(open_page, browser_owner, settings, size, scheme):
+def test_every_part_and_a_chart_without_a_breach_of_the_policy(open_page, browser_owner, settings, size):
     settings.DEBUG = True
-    page = open_page(size, person=browser_owner, scheme=scheme)
+    page = open_page(size, person=browser_owner)
     page.goto("/look/")
     page.wait_for_selector("#look-chart .main-svg")
     assert page.locator("#look-chart .scatterlayer path.js-line").count() >= 1, "the line is drawn"
-    look_over(page, f"look-{scheme}")
+    look_over(page, "look")
 
 
 def test_policy_forbids_inline_script_and_style(open_page, browser_yard):

@@ -247,20 +247,19 @@ def test_without_a_script_a_log_is_sawn_from_first_slab_to_last(no_js_page, log)
     expect(page.locator("main")).to_contain_text("Log 26-7 is sawn: 1 slab")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_the_saw_looks_right(open_page, browser_owner, log, size, scheme):
-    page = open_page(size, person=browser_owner, scheme=scheme, has_touch=size == PHONE)
+def test_the_saw_looks_right(open_page, browser_owner, log, size):
+    page = open_page(size, person=browser_owner, has_touch=size == PHONE)
     page.goto("/saw/")
-    look_over(page, f"saw-choose-{scheme}")
+    look_over(page, "saw-choose")
     for widths in ([14.5, 13, 12, 12.5, 15], [18, 16.5, 15, 16, 19]):
         make_slab(log=log, widths_in=widths)
     open_saw(page, log)
     type_row(page)
     expect(page.locator("#check")).to_contain_text("1,584 in²")
-    look_over(page, f"saw-{scheme}")
+    look_over(page, "saw")
     if size == PHONE:
         assert not small_targets(page)
     page.get_by_role("link", name=re.compile("^Change T-")).first.click()
     expect(page.locator("#row_form")).to_be_visible()
-    look_over(page, f"saw-row-{scheme}")
+    look_over(page, "saw-row")

@@ -57,12 +57,11 @@ def pages(wood):
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_slab_page_fits_and_axe_finds_nothing(open_page, browser_owner, wood, size, scheme):
-    page = open_page(size, person=browser_owner, scheme=scheme)
+def test_every_slab_page_fits_and_axe_finds_nothing(open_page, browser_owner, wood, size):
+    page = open_page(size, person=browser_owner)
     for name, path in pages(wood).items():
         page.goto(path)
-        look_over(page, f"{name} {scheme}")
+        look_over(page, f"{name}")
         if size == PHONE:
             assert not small_targets(page), f"{name}: {small_targets(page)}"
 
