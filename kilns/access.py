@@ -1,7 +1,7 @@
 """The permission table of the kilns' pages; `yard/access.py` says how it works."""
 
 from yard import access
-from yard.access import EVERYBODY, OWNERS, WORKERS, row
+from yard.access import ANYONE, EVERYBODY, OWNERS, WORKERS, row
 
 TABLE: dict[str, access.Row] = {
     # kilns and their sheets
@@ -14,6 +14,13 @@ TABLE: dict[str, access.Row] = {
     "kilns:kiln-surface-new": row(get=OWNERS, post=OWNERS),
     "kilns:surface-edit": row(get=OWNERS, post=OWNERS),
     "kilns:surface-remove": row(post=OWNERS),
+    "kilns:kiln-sensors": row(get=OWNERS, post=OWNERS),
+    "kilns:kiln-sensor-out": row(post=OWNERS),
+    # alarms
+    "kilns:alarms": row(get=EVERYBODY),
+    "kilns:alarm-see": row(post=WORKERS),
+    "kilns:alarm-feed-address": row(post=OWNERS),
+    "kilns:alarm-feed": row(get=ANYONE),  # the address itself is the key
     # schedules
     "kilns:schedules": row(get=EVERYBODY),
     "kilns:schedule-find": row(get=EVERYBODY),

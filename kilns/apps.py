@@ -9,8 +9,9 @@ class KilnsConfig(AppConfig):
     demo = "kilns.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from kilns import access, labels, places  # the permission table, labels and menus join the yard's
+        from kilns import access, alarm_joins, labels, places  # the permission table, labels and menus join the yard's
 
         access.join()
+        alarm_joins.join()
         labels.join()
         places.join()

@@ -5,6 +5,7 @@ from yard.nav import Place
 
 PLACES = (
     Place("Kilns", "kilns:kilns", "What each kiln is made of, and what it can promise"),
+    Place("Alarms", "kilns:alarms", "What goes wrong or is due in the kilns"),
     Place("Schedules", "kilns:schedules", "Drying schedules by wood and thickness, and the yard's own"),
 )
 

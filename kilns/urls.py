@@ -3,10 +3,12 @@
 from django.urls import path
 
 from kilns.views import (
+    alarms,
     kiln_edit,
     kiln_equipment,
     kiln_new,
     kiln_page,
+    kiln_sensors,
     kiln_surface,
     kilns,
     schedule_edit,
@@ -27,6 +29,12 @@ urlpatterns = [
     path("<int:pk>/surfaces/new/", kiln_surface.kiln_surface_new, name="kiln-surface-new"),
     path("surfaces/<int:pk>/", kiln_surface.kiln_surface, name="surface-edit"),
     path("surfaces/<int:pk>/remove/", kiln_surface.kiln_surface_remove, name="surface-remove"),
+    path("<int:pk>/sensors/", kiln_sensors.kiln_sensors, name="kiln-sensors"),
+    path("<int:pk>/sensors/<int:place_pk>/out/", kiln_sensors.kiln_sensor_out, name="kiln-sensor-out"),
+    path("alarms/", alarms.alarms, name="alarms"),
+    path("alarms/<int:pk>/seen/", alarms.alarm_seen, name="alarm-see"),
+    path("alarms/address/", alarms.alarm_feed_address, name="alarm-feed-address"),
+    path("alarms/feed/<str:secret>/", alarms.alarm_feed, name="alarm-feed"),
     path("schedules/", schedules.schedules, name="schedules"),
     path("schedules/find/", schedule_find.schedule_find, name="schedule-find"),
     path("schedules/take/", schedule_find.schedule_take, name="schedule-take"),

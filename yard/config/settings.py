@@ -4,7 +4,7 @@ import os
 from datetime import timedelta
 from pathlib import Path
 
-from . import database_url, env
+from . import database_url, email_url, env
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 
@@ -195,7 +195,11 @@ LANGUAGE_CODE = "en-us"
 USE_I18N = False
 USE_TZ = True
 TIME_ZONE = "UTC"  # what is stored; a page shows the yard's own zone (middleware YardNow)
-EMAIL_BACKEND = "django.core.mail.backends.console.EmailBackend"
+EMAIL_URL = env.text("SLABWRIGHT_EMAIL_URL", "")
+globals().update(email_url.parse(EMAIL_URL))
+DEFAULT_FROM_EMAIL = env.text("SLABWRIGHT_EMAIL_FROM", "slabwright@localhost")
+# Who is written to when something goes wrong in a kiln; nobody, and nothing is sent.
+ALARMS_TO = env.words("SLABWRIGHT_ALARMS_TO") if EMAIL_URL else []
 SILENCED_SYSTEM_CHECKS = [
     "security.W005",  # HSTS covers this host only: a yard may share its domain with others
     "security.W021",  # and is not put on the browsers' preload list

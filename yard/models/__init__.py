@@ -11,6 +11,7 @@ from .observation import MeterReading, OvenSection, Sample, StackWeighing, Weigh
 from .person import Invite, Person, Role, Theme, Units
 from .phone import PhoneRecord
 from .photo import Photo
+from .private_feed import PrivateFeed
 from .reading_token import ReadingToken
 from .slab import GONE, Slab, SlabKind, SlabState, WidthBasis
 from .stack import Cohort, Membership, Stack, Stay
@@ -40,6 +41,7 @@ __all__ = [
     "Person",
     "PhoneRecord",
     "Photo",
+    "PrivateFeed",
     "Reading",
     "ReadingToken",
     "Record",

@@ -30,6 +30,7 @@ TABLE_WORDS = {
     "contact": "Contacts",
     "sensor": "Sensors",
     "readingtoken": "Sensors' tokens",
+    "privatefeed": "Addresses of feeds",
     "yard": "Yard settings",
     "person": "People",
     "invite": "One-time links",

@@ -1,4 +1,4 @@
-"""What has to happen every day while the server runs: estimates brought up to the day, the certificate renewed."""
+"""What has to happen while the server runs: each day estimates and certificate, every few minutes what is watched."""
 
 import logging
 import os
@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from django.db import close_old_connections, connections
 from django.utils import timezone
 
+from yard.services import watches
 from yard.services.estimates import estimates_refresh_old
 from yard.services.weather import NoPlaceError
 from yard.services.yard_settings import the_yard
@@ -45,12 +46,32 @@ def day_done(also: Callable[[], object] = lambda: None) -> int:
     return made
 
 
+def watch_done() -> None:
+    """Look once after what is looked at every few minutes; each writes its own faults to the log."""
+    try:
+        close_old_connections()
+        with timezone.override(_zone()):
+            for words in watches.watches_do():
+                log.info(words)
+    except Exception:
+        log.exception("the watch failed; it is tried again in a few minutes")
+    finally:
+        connections.close_all()
+
+
 def every_day(*, parent: int, also: Callable[[], object] = lambda: None) -> None:
-    """Do the day's work at once and then every early morning, until the server that started this is gone."""
+    """Do the day's work at once and then every early morning, until the server that started this is gone.
+
+    In between, every few minutes, what is watched is looked at.
+    """
     day_done(also)
     due = next_time(timezone.now(), _zone())
+    watched = time.monotonic()
     while os.getppid() == parent:
         time.sleep(LOOK_EVERY_S)
+        if time.monotonic() - watched >= watches.EVERY_S:
+            watch_done()
+            watched = time.monotonic()
         if timezone.now() >= due:
             day_done(also)
             due = next_time(timezone.now(), _zone())

@@ -3,6 +3,7 @@
 from django.core.management.base import BaseCommand, CommandError
 
 from yard.services.estimates import estimates_refresh_old
+from yard.services.watches import watches_do
 from yard.services.weather import NoPlaceError
 
 
@@ -14,4 +15,6 @@ class Command(BaseCommand):
             count = estimates_refresh_old()
         except NoPlaceError as error:
             raise CommandError(str(error)) from error
+        for words in watches_do():
+            self.stdout.write(words)
         self.stdout.write(f"{count} estimate{'' if count == 1 else 's'} brought up to today.")

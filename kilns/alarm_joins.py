@@ -1,0 +1,35 @@
+"""Where the kilns' alarms join the yard: when readings come in, every few minutes, and on Today."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import HttpRequest
+
+from kilns.services.alarm_mail import alarms_mail
+from kilns.services.alarms import alarms_check_all, alarms_check_sensor, alarms_open
+from yard import access, parts
+from yard.services import reading_listeners, watches
+
+
+def watch() -> str:
+    """Look after all kilns, send what is new; in a sentence."""
+    standing = alarms_check_all()
+    sent = alarms_mail()
+    if not standing:
+        return ""
+    return f"{standing} alarm{'' if standing == 1 else 's'} of kilns open, {sent} sent by e-mail."
+
+
+def today_part(request: HttpRequest, subject: Any) -> Mapping[str, Any] | None:
+    """The open alarms on Today; None when all is quiet."""
+    alarms = alarms_open()
+    if not alarms:
+        return None
+    return {"alarms": alarms, "can_see": access.may(request.user, "kilns:alarm-see", "POST")}
+
+
+def join() -> None:
+    """Let the yard call when it is time."""
+    reading_listeners.register(alarms_check_sensor)
+    watches.register(watch)
+    parts.register("today", "kilns/_today_alarms.html", today_part)
