@@ -1,11 +1,45 @@
 """The permission table of the pages of selling; `yard/access.py` says how it works.
 
-Prices, orders and money are the owner's; a hand picks, scans and sees what goes where; a viewer sees the wood alone.
+An owner sets prices, quotes, accepts, invoices and takes money. A hand sees orders and prices, since buyers ask at the
+gate, takes inquiries, picks, and lets wood go. A viewer sees the wood, but no buyer and no money.
 """
 
 from yard import access
+from yard.access import OWNERS, WORKERS, row
 
-TABLE: dict[str, access.Row] = {}
+TABLE: dict[str, access.Row] = {
+    # prices
+    "sales:prices": row(get=WORKERS),
+    "sales:price-new": row(get=OWNERS, post=OWNERS),
+    "sales:price-rule": row(get=OWNERS, post=OWNERS),
+    "sales:price-end": row(post=OWNERS),
+    # orders and their lines
+    "sales:orders": row(get=WORKERS),
+    "sales:order-new": row(get=WORKERS, post=WORKERS),
+    "sales:order-page": row(get=WORKERS),
+    "sales:order-edit": row(get=OWNERS, post=OWNERS),
+    "sales:order-slabs": row(post=WORKERS),
+    "sales:order-asked": row(get=WORKERS, post=WORKERS),
+    "sales:order-other": row(get=OWNERS, post=OWNERS),
+    "sales:order-work": row(post=WORKERS),
+    "sales:order-price-anew": row(post=OWNERS),
+    "sales:line-edit": row(get=OWNERS, post=OWNERS),
+    "sales:line-off": row(post=WORKERS),
+    "sales:line-replace": row(get=WORKERS, post=WORKERS),
+    # steps of an order
+    "sales:order-quote": row(get=OWNERS, post=OWNERS),
+    "sales:order-take-back": row(post=OWNERS),
+    "sales:order-yes": row(post=OWNERS),
+    "sales:order-pick": row(get=WORKERS, post=WORKERS),
+    "sales:line-unpick": row(post=WORKERS),
+    "sales:order-go": row(get=WORKERS, post=WORKERS),
+    "sales:order-invoice": row(post=OWNERS),
+    "sales:order-off": row(get=OWNERS, post=OWNERS),
+    "sales:order-pay": row(get=OWNERS, post=OWNERS),
+    "sales:payment-void": row(get=OWNERS, post=OWNERS),
+    "sales:document-page": row(get=WORKERS),
+    "sales:sale-settings": row(get=OWNERS, post=OWNERS),
+}
 
 
 def join() -> None:

@@ -9,7 +9,9 @@ class SalesConfig(AppConfig):
     demo = "sales.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from sales import access, places  # the permission table and menus join the yard's
+        from sales import access, labels, places, sections  # the table of permissions, and the rest, join the yard's
 
         access.join()
+        labels.join()
         places.join()
+        sections.join()

@@ -3,7 +3,11 @@
 from yard import nav
 from yard.nav import Place
 
-PLACES: tuple[Place, ...] = ()
+PLACES = (
+    Place("Orders", "sales:orders", "Inquiries, quotes, what is promised, what is paid"),
+    Place("Prices", "sales:prices", "What wood and work cost, and from when"),
+    Place("How we sell", "sales:sale-settings", "Terms, numbers, what strangers may see"),
+)
 
 
 def join() -> None:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from django.urls import NoReverseMatch, get_resolver, reverse
 
 from kilns.models import Kiln, KilnSurface, Schedule
+from sales.models import Document, Order, OrderLine, Payment, PriceRule
 from yard import access
 from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab, Stack
 
@@ -62,6 +63,11 @@ def _keys() -> dict[str, object]:
         "kiln": Kiln.objects.order_by("pk").first(),
         "surface": KilnSurface.objects.order_by("pk").first(),
         "schedule": Schedule.objects.order_by("pk").first(),
+        "price": PriceRule.objects.order_by("pk").first(),
+        "order": Order.objects.filter(lines__kind="slab").order_by("-state", "pk").first(),  # "ready" before "ordered"
+        "line": OrderLine.objects.filter(kind="slab").order_by("pk").first(),
+        "payment": Payment.objects.order_by("pk").first(),
+        "document": Document.objects.order_by("pk").first(),
         "sample": Sample.objects.filter(cohort=cohort).order_by("pk").first(),
     }
     keys = {noun: row.pk for noun, row in first.items() if row is not None}

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import DecimalField, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import DecimalField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -80,10 +80,9 @@ def to_pay(order: Order) -> Decimal:
 
 
 def with_paid(orders: QuerySet[Order]) -> QuerySet[Order]:
-    """Orders with `paid`, in the same query."""
+    """Orders with `paid`, and `left` to pay, in the same query."""
     sums = (
         Payment.objects.standing().filter(order=OuterRef("pk")).order_by().values("order").annotate(sum=Sum("amount"))
     )
-    return orders.annotate(
-        paid=Coalesce(Subquery(sums.values("sum"), output_field=MONEY), Value(Decimal(0)), output_field=MONEY)
-    )
+    paid = Coalesce(Subquery(sums.values("sum"), output_field=MONEY), Value(Decimal(0)), output_field=MONEY)
+    return orders.annotate(paid=paid).annotate(left=ExpressionWrapper(F("total") - F("paid"), output_field=MONEY))

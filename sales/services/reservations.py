@@ -80,3 +80,9 @@ def reservations_run_out(today: date) -> int:
     return Reservation.objects.run_out(today).update(
         released_at=timezone.now(), release_reason="its last day passed"
     )  # fmt: skip
+
+
+def slab_held(slab: Slab) -> Reservation | None:
+    """Who holds a slab today, with line, order and buyer."""
+    held = holding([slab])
+    return held[0] if held else None

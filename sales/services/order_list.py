@@ -1,0 +1,38 @@
+"""Finding orders: by state, buyer, number or slab, the newest first."""
+
+from django.db.models import F, Q, QuerySet
+from django.utils import timezone
+
+from sales.models import Order, OrderLine, OrderState
+from sales.services.payments import with_paid
+
+MOST_WORDS = 4
+
+
+def orders_found(*, words: str = "", state: str = "open") -> QuerySet[Order]:
+    """Orders with their buyers and what was paid.
+
+    Parameters: state one of the states, or open, run_out, unpaid, all.
+    """
+    found, today = Order.objects.all(), timezone.localdate()
+    if state == "open":
+        found = found.open()
+    elif state == "run_out":
+        found = found.quotes_run_out(today)
+    elif state in OrderState.values:
+        found = found.filter(state=state)
+    for word in words.split()[:MOST_WORDS]:
+        with_slab = OrderLine.objects.standing().filter(slab__tag__iexact=word).values("order")
+        found = found.filter(
+            Q(number__icontains=word) | Q(buyer__name__icontains=word) | Q(invoice_number__icontains=word)
+            | Q(pk__in=with_slab)
+        )  # fmt: skip
+    found = with_paid(found)
+    if state == "unpaid":
+        found = unpaid(found)
+    return found.select_related("buyer").order_by("-asked_on", "-id")
+
+
+def unpaid(orders: QuerySet[Order]) -> QuerySet[Order]:
+    """Invoiced orders for which something is still to come; needs `paid`."""
+    return orders.exclude(invoice_number="").exclude(state=OrderState.CANCELLED).filter(total__gt=F("paid"))

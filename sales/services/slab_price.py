@@ -1,0 +1,36 @@
+"""What a slab costs today, and how that comes about."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils import timezone
+
+from sales.models import Per
+from sales.services.footage import Footage, slab_footage
+from sales.services.line_prices import DRY_MC_PCT
+from sales.services.money import line_total
+from sales.services.price_book import Price, PriceBook
+from sales.services.sale_settings import the_sale_settings
+from yard.models import Slab
+
+
+@dataclass(frozen=True, slots=True)
+class SlabPrice:
+    """The price of the whole piece before tax, with the rule and the footage behind it."""
+
+    total: Decimal
+    price: Price
+    footage: Footage
+
+
+def slab_price(slab: Slab, book: PriceBook | None = None, mc_pct: float = DRY_MC_PCT) -> SlabPrice | None:
+    """What it costs by its own price or the rules, on the yard's usual footage; None where nothing says."""
+    price = (book or PriceBook(on=timezone.localdate())).price(slab)
+    if price is None:
+        return None
+    habits = the_sale_settings()
+    footage = slab_footage(slab, basis=habits.basis, rounding=habits.rounding, mc_pct=mc_pct)
+    quantity = footage.bf if price.per == Per.BF else Decimal(1)
+    return SlabPrice(
+        line_total(quantity=quantity, unit_price=price.amount, minimum=price.minimum), price, footage
+    )  # fmt: skip

@@ -1,0 +1,31 @@
+"""Filters for the figures that issued documents keep as text."""
+
+from datetime import date
+from decimal import Decimal
+
+from django import template
+
+from yard import quantities
+from yard.shown_units import showing, shown
+
+register = template.Library()
+
+
+@register.filter
+def amount(text: str, currency: str) -> str:
+    """An amount kept as text, in the document's own currency: to the cent, or finer where a price is."""
+    exact = Decimal(text)
+    if exact.as_tuple().exponent < -2:  # a price of 7.125 a board foot is printed as it is
+        return f"{exact.normalize():f} {currency}"
+    with showing(shown().units, currency):
+        return quantities.money(exact)
+
+
+@register.filter
+def iso_day(text: str) -> str:
+    """A day kept as 2026-03-02, as `2 Mar 2026`."""
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return text
+    return f"{day.day} {day:%b %Y}"
