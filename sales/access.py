@@ -38,6 +38,9 @@ TABLE: dict[str, access.Row] = {
     "sales:order-pay": row(get=OWNERS, post=OWNERS),
     "sales:payment-void": row(get=OWNERS, post=OWNERS),
     "sales:document-page": row(get=WORKERS),
+    "sales:document-pdf": row(get=WORKERS),
+    "sales:order-links": row(get=OWNERS, post=OWNERS),
+    "sales:order-link-withdraw": row(post=OWNERS),
     "sales:sale-settings": row(get=OWNERS, post=OWNERS),
 }
 

@@ -9,9 +9,10 @@ class SalesConfig(AppConfig):
     demo = "sales.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from sales import access, labels, places, sections  # the table of permissions, and the rest, join the yard's
+        from sales import access, access_outside, labels, places, sections  # tables of permissions, and the rest
 
         access.join()
+        access_outside.join()
         labels.join()
         places.join()
         sections.join()

@@ -4,8 +4,10 @@ from django.urls import path
 
 from sales.views import (
     document_page,
+    document_pdf,
     order_edit,
     order_lines,
+    order_links,
     order_new,
     order_page,
     order_pay,
@@ -41,11 +43,14 @@ urlpatterns = [
     path("orders/<int:pk>/invoice/", order_steps.order_invoice, name="order-invoice"),
     path("orders/<int:pk>/off/", order_steps.order_off, name="order-off"),
     path("orders/<int:pk>/pay/", order_pay.order_pay, name="order-pay"),
+    path("orders/<int:pk>/links/", order_links.order_links, name="order-links"),
+    path("links/<int:pk>/withdraw/", order_links.order_link_withdraw, name="order-link-withdraw"),
     path("lines/<int:pk>/", order_lines.order_line, name="line-edit"),
     path("lines/<int:pk>/off/", order_lines.order_line_off, name="line-off"),
     path("lines/<int:pk>/replace/", order_lines.order_line_replace, name="line-replace"),
     path("lines/<int:pk>/unpick/", order_pick.order_unpick, name="line-unpick"),
     path("payments/<int:pk>/void/", order_pay.order_payment_void, name="payment-void"),
     path("documents/<int:pk>/", document_page.document_page, name="document-page"),
+    path("documents/<int:pk>/pdf/", document_pdf.document_pdf, name="document-pdf"),
     path("settings/", sale_settings.sale_settings, name="sale-settings"),
 ]

@@ -13,7 +13,7 @@ from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab,
 NOT_PAGES = (
     "photo-file", "photo-remove", "health", "look", "invite", "password", "logout", "login", "set-up",
     "labels-pdf", "species-suggest", "log-scale", "saw-check", "phone-worker", "phone-manifest", "phone-session",
-    "phone-pack",
+    "phone-pack", "document-pdf", "buyer-quote",
 )  # fmt: skip
 NOT_PAGES_IN = ("export", "feed")
 

@@ -1,17 +1,36 @@
 """What the rows of a printed document say, as text; `document_pdf.py` sets them on paper."""
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal
 
 from sales.models import LineKind
 from sales.services.printed_document import PrintedDocument, PrintedLine, spoken_day
 from yard import quantities as shown
 from yard.quantities import CURRENCY_SIGNS
+from yard.shown_units import METRIC
 from yard.wood.units import m3_from_bf
 
 Cell = tuple[str, str]
 # Blanks at which a size must not be broken: between feet and inches, whole and fraction, figure and unit, round x.
 SIZE_BLANKS = re.compile(r"(?<=') (?=\d)|(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|cm|m)\b)| (?=×)|(?<=×) ")
+
+
+@dataclass(frozen=True, slots=True)
+class DocumentRows:
+    """All rows of a document, for a page that shows it as the paper does."""
+
+    head: list[tuple[str, str]]
+    line_heads: tuple[str, ...]
+    lines: list[tuple[Cell, ...]]
+    totals: list[tuple[str, str, bool]]
+    words: list[tuple[str, str]]
+
+
+def document_rows(document: PrintedDocument, *, units: str) -> DocumentRows:
+    """The same rows as on paper."""
+    heads, lines = line_rows(document, metric=units == METRIC)
+    return DocumentRows(head_rows(document), heads, lines, total_rows(document), word_rows(document))
 
 
 def head_rows(document: PrintedDocument) -> list[tuple[str, str]]:

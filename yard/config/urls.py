@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("yard.urls")),
     path("kilns/", include("kilns.urls")),
     path("sales/", include("sales.urls")),
+    path("", include("sales.urls_outside")),
 ]
 
 handler400 = "yard.views.errors.bad_request"
