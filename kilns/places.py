@@ -6,6 +6,7 @@ from yard.nav import Place
 PLACES = (
     Place("Kilns", "kilns:kilns", "What each kiln is made of, and what it can promise"),
     Place("Alarms", "kilns:alarms", "What goes wrong or is due in the kilns"),
+    Place("Runs", "kilns:runs", "What goes on in the kilns, what is planned, and what came out"),
     Place("Schedules", "kilns:schedules", "Drying schedules by wood and thickness, and the yard's own"),
 )
 

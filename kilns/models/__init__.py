@@ -2,6 +2,7 @@
 
 from .alarm import Alarm
 from .kiln import Circuit, Device, DeviceKind, Kiln, KilnLayer, KilnSensor, KilnSurface, Part, SensorPlace
+from .reading_hour import ReadingHour, ReadingHoursDay
 from .run import (
     Condensate,
     EnergyReading,
@@ -18,6 +19,6 @@ from .schedule import Schedule, ScheduleStep
 
 __all__ = [
     "Alarm", "Circuit", "Condensate", "Device", "DeviceKind", "EnergyReading", "FinalReading", "Kiln", "KilnLayer",
-    "KilnSensor", "KilnSurface", "Part", "Phase", "Run", "RunNote", "RunPhase", "RunStack", "RunState", "Schedule",
-    "ScheduleStep", "SensorPlace", "Treatment",
+    "KilnSensor", "KilnSurface", "Part", "Phase", "ReadingHour", "ReadingHoursDay", "Run", "RunNote", "RunPhase",
+    "RunStack", "RunState", "Schedule", "ScheduleStep", "SensorPlace", "Treatment",
 ]  # fmt: skip

@@ -45,14 +45,15 @@ def schedule_found(
         choice = schedule_for(species_key, thickness_in, elevation_ft)
         schedule, provenance, notes = choice.schedule, choice.provenance, choice.notes
         basis = f"{choice.basis}: {choice.wood}"
-        name = f"{species_of(species_key).plain_name.capitalize()} {_thickness_words(thickness_in)}"
+        name = f"{species_of(species_key).plain_name.capitalize()} {thickness_words(thickness_in)}"
     return Found(
         name, schedule, provenance, basis, notes, step_rows(schedule, elevation_ft), kiln,
         capped_rows(schedule, kiln.hottest_f, elevation_ft) if kiln else [], species_key, thickness_in,
     )  # fmt: skip
 
 
-def _thickness_words(thickness_in: float) -> str:
+def thickness_words(thickness_in: float) -> str:
+    """A thickness in quarters where it is one, else in inches."""
     try:
         return quarters_text(thickness_in)
     except CannotRead:

@@ -1,0 +1,255 @@
+"""A run's readings for its chart, thinned by the database, with the same in words and as a table."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from django.utils import timezone
+
+from kilns.models import SensorPlace
+from kilns.services.reading_hours import HOUR_S, buckets, hour_of, hours_refresh
+from kilns.services.run_sensors import RunSensor, RunSpan
+from yard import quantities
+from yard.shown_units import shown
+from yard.wood.humid_air import rh_pct_from_wet_bulb
+from yard.wood.humid_air import wet_bulb_f as wet_bulb_of
+from yard.wood.moisture import equilibrium_mc_pct
+from yard.wood.ranges import OutsideRange
+from yard.wood.units import c_from_f
+
+MOST_POINTS, MOST_ROWS = 360, 40
+# of a chart's line and of its table (our own limits: finer than a screen shows)
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the chart: mean, low and high by bucket; None where nothing was read. °F, or %."""
+
+    key: str
+    name: str
+    unit: str
+    mean: list[float | None]
+    low: list[float | None]
+    high: list[float | None]
+
+    @property
+    def known(self) -> list[float]:
+        return [one for one in self.mean if one is not None]
+
+    @property
+    def newest(self) -> float | None:
+        return self.known[-1] if self.known else None
+
+
+@dataclass(frozen=True)
+class TableRow:
+    """A stretch of time with the mean of each line."""
+
+    at: datetime
+    values: list[str]
+
+
+@dataclass(frozen=True)
+class RunReadings:
+    """Everything of a run's readings that its page shows; `lines` is empty without any."""
+
+    sensors: list[RunSensor]
+    lines: list[Line]
+    at: list[datetime]
+    hours_each: int
+    count: int
+
+    def line(self, key: str) -> Line | None:
+        """A line by its key: dry, rh, wet, emc, core-1, outdoor."""
+        return next((one for one in self.lines if one.key == key), None)
+
+
+def run_readings(sensors: Sequence[RunSensor], span: RunSpan, zone: ZoneInfo) -> RunReadings:
+    """Read them for a span; three queries, three more where readings came in since somebody looked."""
+    ids = [one.sensor_id for one in sensors]
+    if not ids:
+        return RunReadings([], [], [], 1, 0)
+    days = (timezone.localdate(span.since, zone), timezone.localdate(span.until, zone))
+    hours_refresh(sensor_ids=ids, first=days[0], last=days[1], zone=zone)
+    first, last = hour_of(span.since), hour_of(span.until)
+    each = max(1, -(-(last - first + 1) // MOST_POINTS))
+    rows = buckets(sensor_ids=ids, first=first, last=last, hours_each=each)
+    at = [datetime.fromtimestamp(one * each * HOUR_S, UTC) for one in range(first // each, last // each + 1)]
+    columns = _columns(rows, first // each, len(at))
+    lines = _lines(sensors, columns)
+    return RunReadings(list(sensors), lines, at, each, sum(row["count"] for row in rows))
+
+
+def chart_data(readings: RunReadings, phases: Sequence, now: datetime) -> dict | None:
+    """The chart as plain JSON in the person's units; None without readings."""
+    if not readings.lines:
+        return None
+    return {
+        "unit": "°C" if shown().metric else "°F",
+        "at": [_local(at) for at in readings.at],
+        "lines": [
+            {"key": one.key, "name": one.name, "unit": one.unit, "mean": _shown(one, one.mean),
+             "low": _shown(one, one.low), "high": _shown(one, one.high)}
+            for one in readings.lines
+        ],
+        "set": [
+            {"from": _local(one.began_at), "to": _local(one.ended_at or now), "name": _phase_name(one),
+             "dry": None if one.dry_bulb_f is None else _unit(one.dry_bulb_f)}
+            for one in phases
+        ],
+    }  # fmt: skip
+
+
+def readings_words(readings: RunReadings, current) -> list[str]:
+    """What the chart shows, in sentences: the newest of each, and how it lies to the set points."""
+    told = []
+    dry, rh, emc = (readings.line(key) for key in ("dry", "rh", "emc"))
+    if dry is not None and dry.newest is not None:
+        words = f"Dry bulb {quantities.temp(dry.newest)} at the last"
+        if current is not None and current.dry_bulb_f is not None:
+            words += f", set to {quantities.temp(current.dry_bulb_f)}"
+        highs = [one for one in dry.high if one is not None]
+        told.append(f"{words}; between {quantities.temp(min(dry.known))} and {quantities.temp(max(highs))} all along.")
+    if rh is not None and rh.newest is not None:
+        words = f"Humidity {quantities.pct(rh.newest)}"
+        words += f", an EMC of {emc.newest:.1f}%" if emc is not None and emc.newest is not None else ""
+        told.append(f"{words}; from {quantities.pct(rh.known[0])} at the start.")
+    for line in readings.lines:
+        if line.key.startswith("core") and line.newest is not None:
+            highest = max(one for one in line.high if one is not None)
+            told.append(f"{line.name}: {quantities.temp(line.newest)} at the last, {quantities.temp(highest)} at most.")
+    outdoor = readings.line("outdoor")
+    if outdoor is not None and outdoor.newest is not None:
+        told.append(f"Outdoors {quantities.temp(outdoor.newest)} at the last.")
+    return told
+
+
+def readings_table(readings: RunReadings) -> tuple[list[str], list[TableRow]]:
+    """The chart as a table of at most forty rows: the names, and the means of each stretch."""
+    step = max(1, -(-len(readings.at) // MOST_ROWS))
+    rows = []
+    for start in range(0, len(readings.at), step):
+        cells = [_cell(line, line.mean[start : start + step]) for line in readings.lines]
+        if any(cell != quantities.NOTHING for cell in cells):
+            rows.append(TableRow(readings.at[start], cells))
+    return [line.name for line in readings.lines], rows
+
+
+def _columns(rows: Sequence[dict], first: int, length: int) -> dict[int, dict[str, list[float | None]]]:
+    found: dict[int, dict[str, list[float | None]]] = {}
+    for row in rows:
+        column = found.setdefault(row["sensor_id"], {})
+        for name, value in row.items():
+            if name.endswith(("_f", "_pct")):
+                column.setdefault(name, [None] * length)[row["bucket"] - first] = value
+    return found
+
+
+def _lines(sensors: Sequence[RunSensor], columns: dict[int, dict[str, list[float | None]]]) -> list[Line]:
+    lines: list[Line] = []
+    air = next((one for one in sensors if one.place == SensorPlace.AIR_IN and one.sensor_id in columns), None)
+    if air is not None:
+        lines += _air_lines(columns[air.sensor_id])
+    for number, one in enumerate((one for one in sensors if one.place == SensorPlace.CORE), 1):
+        if one.sensor_id in columns:
+            column = columns[one.sensor_id]
+            stem = "core" if any(value is not None for value in column["core_mean_f"]) else "temp"
+            lines.append(_line(f"core-{number}", f"Core, {one.name}", "temp", column, f"{stem}_{{}}_f"))
+    others = ((SensorPlace.AIR_OUT, "out", "Behind the stack"), (SensorPlace.OUTDOOR, "outdoor", "Outdoors"))
+    for place, key, name in others:
+        for one in sensors:
+            if one.place == place and one.sensor_id in columns:
+                lines.append(_line(key, name, "temp", columns[one.sensor_id], "temp_{}_f"))
+                break
+    return [line for line in lines if line.known]
+
+
+def _air_lines(column: dict[str, list[float | None]]) -> list[Line]:
+    dry = _line("dry", "Dry bulb", "temp", column, "temp_{}_f")
+    rh = _line("rh", "Humidity", "pct", column, "rh_{}_pct")
+    wet = _line("wet", "Wet bulb", "temp", column, "wet_bulb_{}_f")
+    if not rh.known and wet.known:
+        humid = [_rh(t, w) for t, w in zip(dry.mean, wet.mean, strict=True)]
+        rh = Line("rh", "Humidity", "pct", humid, humid, humid)
+    if not wet.known and rh.known:
+        wicks = [_wet(t, h) for t, h in zip(dry.mean, rh.mean, strict=True)]
+        wet = Line("wet", "Wet bulb", "temp", wicks, wicks, wicks)
+    emc = [_emc(t, h) for t, h in zip(dry.mean, rh.mean, strict=True)]
+    return [dry, wet, rh, Line("emc", "EMC", "pct", emc, emc, emc)]
+
+
+def _line(key: str, name: str, unit: str, column: dict[str, list[float | None]], fields: str) -> Line:
+    return Line(key, name, unit, *(column[fields.format(of)] for of in ("mean", "low", "high")))
+
+
+def _wet(temp_f: float | None, rh_pct: float | None) -> float | None:
+    return None if temp_f is None or rh_pct is None else _wet_rounded(round(temp_f), round(rh_pct))
+
+
+@lru_cache(maxsize=20_000)
+def _wet_rounded(temp_f: int, rh_pct: int) -> float | None:
+    """By whole degrees and per cents, which is as near as a sensor: the wet bulb has to be sought."""
+    try:
+        return wet_bulb_of(float(temp_f), float(max(rh_pct, 1)))
+    except OutsideRange:
+        return None
+
+
+def _rh(temp_f: float | None, wet_f: float | None) -> float | None:
+    if temp_f is None or wet_f is None:
+        return None
+    try:
+        return rh_pct_from_wet_bulb(temp_f, min(wet_f, temp_f))
+    except OutsideRange:
+        return None
+
+
+def _emc(temp_f: float | None, rh_pct: float | None) -> float | None:
+    if temp_f is None or rh_pct is None:
+        return None
+    try:
+        return float(equilibrium_mc_pct(temp_f, float(np.clip(rh_pct, 0.0, 100.0))))
+    except OutsideRange:
+        return None
+
+
+def _local(at: datetime) -> str:
+    return timezone.localtime(at).strftime("%Y-%m-%d %H:%M")
+
+
+def _unit(temp_f: float) -> float:
+    return round(c_from_f(temp_f) if shown().metric else temp_f, 1)
+
+
+def _shown(line: Line, values: Sequence[float | None]) -> list[float | None]:
+    if line.unit == "temp":
+        return [None if one is None else _unit(one) for one in values]
+    return [None if one is None else round(one, 1) for one in values]
+
+
+def _phase_name(phase) -> str:
+    return f"Step {phase.step}" if phase.phase == "drying" else phase.get_phase_display()
+
+
+def _cell(line: Line, values: Sequence[float | None]) -> str:
+    known = [one for one in values if one is not None]
+    if not known:
+        return quantities.NOTHING
+    mean = sum(known) / len(known)
+    if line.unit == "temp":
+        return quantities.temp(mean)
+    return f"{mean:.1f}%" if line.key == "emc" else quantities.pct(mean)
+
+
+def gap_words(readings: RunReadings, now: datetime) -> str:
+    """A sentence where the kiln's air has not been read for long; empty else."""
+    dry = readings.line("dry")
+    if dry is None or not dry.known:
+        return "No sensor reads this kiln's air: enter readings from a file, or let a sensor send them."
+    last = max(at for at, value in zip(readings.at, dry.mean, strict=True) if value is not None)
+    silent = now - last - timedelta(hours=readings.hours_each)
+    hours = silent.total_seconds() / 3600
+    return f"The air was last read {hours:.0f} hours ago." if hours >= 3 else ""

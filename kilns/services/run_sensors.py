@@ -1,0 +1,59 @@
+"""Which sensors speak for a run: those of its kiln in its time, the bay's own where none is entered, and the yard's."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q
+from django.utils import timezone
+
+from kilns.models import KilnSensor, Run, SensorPlace
+from yard.models import Sensor, SensorKind
+
+
+@dataclass(frozen=True, slots=True)
+class RunSensor:
+    """A sensor and what it reads of a run's kiln."""
+
+    sensor_id: int
+    name: str
+    place: str
+
+    @property
+    def place_words(self) -> str:
+        """Where it reads, as spoken."""
+        return SensorPlace(self.place).label
+
+
+@dataclass(frozen=True, slots=True)
+class RunSpan:
+    """From when to when a run is looked at."""
+
+    since: datetime
+    until: datetime
+
+    @property
+    def days(self) -> float:
+        return (self.until - self.since).total_seconds() / 86_400
+
+
+def run_span(run: Run, now: datetime | None = None) -> RunSpan | None:
+    """The time of a run that has begun, up to its end or now; None for a planned one."""
+    if run.started_at is None:
+        return None
+    return RunSpan(run.started_at, max(run.started_at, run.closed_at or now or timezone.now()))
+
+
+def run_sensors(run: Run, span: RunSpan) -> list[RunSensor]:
+    """The sensors of a run; two queries. The yard's outdoor sensor stands in where the kiln has none of its own."""
+    there = KilnSensor.objects.filter(kiln=run.kiln, since__lte=span.until)
+    there = there.filter(Q(until__isnull=True) | Q(until__gte=span.since)).select_related("sensor")
+    found = [RunSensor(one.sensor_id, one.sensor.name, one.place) for one in there.order_by("id")]
+    others = Sensor.objects.filter(Q(is_outdoor=True) | Q(pk=run.kiln.bay.sensor_id))
+    for sensor in others:
+        known = any(one.sensor_id == sensor.pk for one in found)
+        if sensor.is_outdoor and not any(one.place == SensorPlace.OUTDOOR for one in found):
+            found.append(RunSensor(sensor.pk, sensor.name, SensorPlace.OUTDOOR))
+        elif not sensor.is_outdoor and not known and not any(one.place == SensorPlace.AIR_IN for one in found):
+            place = SensorPlace.CORE if sensor.kind == SensorKind.CORE else SensorPlace.AIR_IN
+            found.append(RunSensor(sensor.pk, sensor.name, place))
+    return found
