@@ -34,6 +34,7 @@ QUARTERS = (4, 5, 6, 8, 12)
 SLABS_A_STACK = 25
 STANDING_SHARE = 0.25  # of a long-lived yard's stacks; the others were taken down
 PATH_DAYS = 400
+PILE = 60  # logs that wait for the mill: as many as a page shows, so that both yards fill their pages
 
 
 class BigYard:
@@ -80,6 +81,8 @@ class BigYard:
         return uuid.UUID(int=self.dice.getrandbits(128), version=4)
 
     def _grow_slabs(self, slabs: int, stacks: int) -> None:
+        if not Log.objects.exists():
+            self._logs(PILE, waiting=True)
         logs = self._logs(slabs // 8 + 1)
         pieces = [self._slab(n, logs[n // 8], n % 8 + 1) for n in range(slabs)]
         made = Slab.objects.bulk_create(pieces, batch_size=BATCH)
@@ -89,12 +92,12 @@ class BigYard:
         )
         self._stacks(made, stacks)
 
-    def _logs(self, count: int) -> list[Log]:
+    def _logs(self, count: int, waiting: bool = False) -> list[Log]:
         start = (Log.objects.aggregate(top=Max("id"))["top"] or 0) + 1
         rows = []
         for n in range(count):
             arrived = TODAY - timedelta(days=self.dice.randrange(30, 1500))
-            waits = n % 40 == 0
+            waits = waiting or n % 40 == 0
             rows.append(
                 Log(
                     code=self._code(),
