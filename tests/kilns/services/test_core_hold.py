@@ -133,4 +133,4 @@ def test_a_record_keeps_what_was_shown_and_its_words_are_changed_with_history(ru
         treatment_change(treatment=kept, by=owner, version=1, slowest="other")
     with pytest.raises(TypeError):
         treatment_change(treatment=kept, by=owner, version=2, hold_min=99)
-    assert Treatment.objects.get().hold_min == 45.0
+    assert Treatment.objects.get().hold_min == 40.0
