@@ -6,6 +6,7 @@ from yard.nav import Place
 PLACES = (
     Place("Orders", "sales:orders", "Inquiries, quotes, what is promised, what is paid"),
     Place("Prices", "sales:prices", "What wood and work cost, and from when"),
+    Place("For sale", "outside:for-sale", "What anybody may see, if you open it"),
     Place("How we sell", "sales:sale-settings", "Terms, numbers, what strangers may see"),
 )
 
