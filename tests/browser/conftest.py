@@ -30,8 +30,9 @@ ARGUMENTS = [
     "--disable-dev-shm-usage",
 ]
 PHONE, DESK = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
-# A form that comes back with its errors, or a row changed meanwhile, is an answer, not a fault.
-ANSWERS = re.compile(r"status of (409|410|422|429)")
+# A form that comes back with its errors, or a row changed meanwhile, is an answer, not a fault; so is a search that
+# the next letter typed has overtaken.
+ANSWERS = re.compile(r"status of (409|410|422|429)|htmx:(sendAbort|afterRequest)")
 
 
 def pytest_collection_modifyitems(items):
