@@ -47,9 +47,14 @@ class AskedFields(TypedDict, total=False):
 
 @transaction.atomic
 def lines_add_slabs(
-    *, by: Person | None, order: Order, slabs: Sequence[Slab], answers: OrderLine | None = None
+    *,
+    by: Person | None,
+    order: Order,
+    slabs: Sequence[Slab],
+    answers: OrderLine | None = None,
+    on: date | None = None,
 ) -> list[OrderLine]:
-    """Put tagged slabs into an order, priced by their own price or the rules; a few queries however many.
+    """Put tagged slabs into an order, priced by their own price or the rules of a day; a few queries however many.
 
     Once it is ordered only slabs that answer a line of wood as asked for may come, at the price of that line.
     Errors: Refused for wood of somebody else, held back, gone or in the order already; Taken for promised wood.
@@ -61,7 +66,7 @@ def lines_add_slabs(
     rows = _slabs_anew(slabs)
     refuse_unless_sellable(row, rows)
     refuse_taken(rows, but=row)
-    book, first = PriceBook(on=row.ordered_on or timezone.localdate()), _next_position(row)
+    book, first = PriceBook(on=on or row.ordered_on or timezone.localdate()), _next_position(row)
     lines = []
     for position, slab in enumerate(rows, start=first):
         line = OrderLine(order=row, position=position, kind=LineKind.SLAB, slab=slab, answers=answers)

@@ -1,9 +1,10 @@
 """Finding orders: by state, buyer, number or slab, the newest first."""
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from sales.models import Order, OrderLine, OrderState
+from sales.services.money import CENT
 from sales.services.payments import with_paid
 
 MOST_WORDS = 4
@@ -34,5 +35,6 @@ def orders_found(*, words: str = "", state: str = "open") -> QuerySet[Order]:
 
 
 def unpaid(orders: QuerySet[Order]) -> QuerySet[Order]:
-    """Invoiced orders for which something is still to come; needs `paid`."""
-    return orders.exclude(invoice_number="").exclude(state=OrderState.CANCELLED).filter(total__gt=F("paid"))
+    """Invoiced orders for which something is still to come; needs `left`."""
+    invoiced = orders.exclude(invoice_number="").exclude(state=OrderState.CANCELLED)
+    return invoiced.filter(left__gte=CENT)

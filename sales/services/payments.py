@@ -5,8 +5,8 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import DecimalField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models import DecimalField, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce, Round
 from django.utils import timezone
 
 from sales.models import Document, DocumentKind, Order, OrderState, Payment, PaymentWay
@@ -71,7 +71,8 @@ def payment_void(*, by: Person | None, payment: Payment, reason: str) -> None:
 
 def paid_for(order: Order) -> Decimal:
     """What has come in for an order, less what went back."""
-    return Payment.objects.standing().filter(order=order).aggregate(sum=Sum("amount"))["sum"] or Decimal("0.00")
+    amounts = Payment.objects.standing().filter(order=order).values_list("amount", flat=True)
+    return sum(amounts, Decimal("0.00"))
 
 
 def to_pay(order: Order) -> Decimal:
@@ -85,4 +86,6 @@ def with_paid(orders: QuerySet[Order]) -> QuerySet[Order]:
         Payment.objects.standing().filter(order=OuterRef("pk")).order_by().values("order").annotate(sum=Sum("amount"))
     )
     paid = Coalesce(Subquery(sums.values("sum"), output_field=MONEY), Value(Decimal(0)), output_field=MONEY)
-    return orders.annotate(paid=paid).annotate(left=ExpressionWrapper(F("total") - F("paid"), output_field=MONEY))
+    # SQLite adds amounts as floats: each sum is brought back to the cent.
+    left = Round(F("total") - F("paid"), precision=2, output_field=MONEY)
+    return orders.annotate(paid=Round(paid, precision=2, output_field=MONEY)).annotate(left=left)

@@ -16,13 +16,18 @@ from yard.services.refused import Refused
 
 @transaction.atomic
 def quote_issue(
-    *, by: Person | None, order: Order, valid_until: date | None = None, version: int | None = None
+    *,
+    by: Person | None,
+    order: Order,
+    valid_until: date | None = None,
+    version: int | None = None,
+    on: date | None = None,
 ) -> Document:
     """Give the buyer a quote: the figures are frozen and, by the yard's habit, the slabs held until its last day.
 
     Errors: Refused without lines, for a line without a price, or a last day that has passed; Taken; ChangedMeanwhile.
     """
-    row, habits, today = order_locked(order, version), the_sale_settings(), timezone.localdate()
+    row, habits, today = order_locked(order, version), the_sale_settings(), on or timezone.localdate()
     if row.state != OrderState.INQUIRY:
         raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: only an inquiry is quoted.")
     valid_until = valid_until or today + timedelta(days=habits.quote_days)
@@ -51,12 +56,12 @@ def quote_take_back(*, by: Person | None, order: Order) -> Order:
 
 
 @transaction.atomic
-def order_accept(*, by: Person | None, order: Order, version: int | None = None) -> Order:
+def order_accept(*, by: Person | None, order: Order, version: int | None = None, on: date | None = None) -> Order:
     """The buyer says yes: the slabs are promised until they leave or the order is cancelled.
 
     Errors: Refused for a quote that has run out, or lines without a price; Taken; ChangedMeanwhile.
     """
-    row, today = order_locked(order, version), timezone.localdate()
+    row, today = order_locked(order, version), on or timezone.localdate()
     if row.state not in (OrderState.INQUIRY, OrderState.QUOTED):
         raise Refused(f"Order {row.number} is {row.get_state_display().lower()} already.")
     if row.state == OrderState.QUOTED and row.valid_until is not None and row.valid_until < today:

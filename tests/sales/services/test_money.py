@@ -9,6 +9,7 @@ from sales.models import OrderState
 from sales.services.documents import document_figures
 from sales.services.money import line_total, percent_of, sums, to_cents
 from sales.services.order_lines import line_add_other
+from sales.services.order_list import orders_found
 from sales.services.orders import order_change
 from sales.services.payments import invoice_issue, paid_for, payment_record, payment_void, to_pay
 from sales.services.quotes import order_accept, quote_issue
@@ -145,3 +146,16 @@ def test_document_of_sums_names_every_figure_as_text(yard):
     figures = document_figures(order, "quote", "Q-1", TODAY, list(order.lines.all()))
     assert figures["total"] == "0.10"
     assert not [name for name, value in figures.items() if isinstance(value, float) and name != "mc_pct"]
+
+
+def test_order_paid_in_thirds_is_not_left_among_the_unpaid(yard, owner):
+    """33.33 + 33.33 + 33.34 and 0.10 + 0.20 are no whole sums for a database that adds floats."""
+    for price, parts in (("100.00", ("33.33", "33.33", "33.34")), ("0.30", ("0.10", "0.20"))):
+        order = make_order(slabs=1, price=price, state=OrderState.ORDERED)
+        invoice_issue(by=owner, order=order, on=TODAY)
+        for part in parts[:-1]:
+            payment_record(by=owner, order=order, amount=Decimal(part), paid_on=TODAY)
+        (row,) = orders_found(state="unpaid")
+        assert (row, row.left) == (order, Decimal(parts[-1]))
+        payment_record(by=owner, order=order, amount=Decimal(parts[-1]), paid_on=TODAY)
+        assert list(orders_found(state="unpaid")) == []
