@@ -10,6 +10,7 @@ PARTS = {
     "science": "tests.bench.science",
     "pages": "tests.bench.pages",
     "phone": "tests.bench.phone",
+    "readings": "tests.bench.readings",
     "phone-page": "tests.bench.phone_page",
 }
 # part: module with figures() -> iterable of Figure; a new part is a line here

@@ -29,7 +29,7 @@ class ReadingColumns:
     def __len__(self) -> int:
         return len(self.at_utc)
 
-    def some(self, which: np.ndarray) -> "ReadingColumns":
+    def some(self, which: np.ndarray | slice) -> "ReadingColumns":
         """Those rows alone."""
         return ReadingColumns(self.at_utc[which], *(getattr(self, name)[which] for name in self.MEASURES))
 

@@ -9,13 +9,14 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from django.db import connection, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from yard.models import Reading, Sensor, SensorDay, Yard
 from yard.services.air_changed import sensor_changed
 from yard.services.reading_columns import ReadingColumns, day_means, local_clock, utc_seconds
 from yard.services.reading_listeners import readings_tell
+from yard.services.reading_rows import rows_keep
 
 ROWS_AT_A_TIME = 5000
 ASKED_ONE_BY_ONE = 500  # so many times are asked for by themselves, more by the span that they cover
@@ -66,7 +67,7 @@ def readings_import(*, sensor: Sensor, columns: ReadingColumns) -> ReadingsTaken
     days, hours = local_clock(columns.at_utc, zone)
     touched = np.unique(days)
     had = _days_with_readings(sensor, touched)
-    new = _insert(sensor, columns)
+    new = rows_keep(sensor, columns)
     if new:
         _average(sensor, columns, days, hours, touched, had, zone)
         _tell(sensor, touched)
@@ -96,24 +97,6 @@ def sensor_days_rebuild(*, sensor: Sensor) -> int:
 
 def _nan(value: float | None) -> float:
     return float("nan") if value is None else value
-
-
-def _insert(sensor: Sensor, columns: ReadingColumns) -> int:
-    """Insert all readings, leaving out those whose time is there already; returns how many were new."""
-    quote = connection.ops.quote_name
-    names = ("sensor_id", "at", *ReadingColumns.MEASURES)
-    listed = ", ".join(quote(name) for name in names)
-    marks = ", ".join(["%s"] * len(names))
-    sql = f"INSERT INTO {quote(Reading._meta.db_table)} ({listed}) VALUES ({marks}) ON CONFLICT DO NOTHING"
-    adapt = connection.ops.adapt_datetimefield_value
-    times = [adapt(when.replace(tzinfo=UTC)) for when in columns.at_utc.astype("datetime64[us]").tolist()]
-    rows = list(zip([sensor.pk] * len(times), times, *columns.plain(), strict=True))
-    new = 0
-    with connection.cursor() as cursor:
-        for start in range(0, len(rows), ROWS_AT_A_TIME):
-            cursor.executemany(sql, rows[start : start + ROWS_AT_A_TIME])
-            new += cursor.rowcount
-    return new
 
 
 def _others(sensor: Sensor, columns: ReadingColumns) -> int:

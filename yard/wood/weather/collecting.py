@@ -1,11 +1,13 @@
 """Collect the rows of a weather file: what is missing, what is impossible, which lines were bad."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from yard.wood.weather.dew_point import rh_pct_of_readings
 from yard.wood.weather.weather_file import (
@@ -91,6 +93,10 @@ def _value(cells: list[str], at: dict[str, int], name: str) -> float:
         return NAN
 
 
+Block = tuple[NDArray[np.int_], Minutes, Floats, Floats, Floats]
+"""Line numbers, times, temperatures, dew points and humidities of rows that came together."""
+
+
 @dataclass
 class AirRows:
     """The rows of one hourly file as they come, in degrees C or F; `as_file` closes it."""
@@ -105,6 +111,7 @@ class AirRows:
     humidities: list[float] = field(default_factory=list)
     bad_lines: list[str] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
+    blocks: list[Block] = field(default_factory=list)
 
     def add(self, line: int, when: datetime, temp: float, dew_point: float = NAN, rh_pct: float = NAN) -> None:
         """Keep one reading; NaN where the file has none."""
@@ -115,6 +122,17 @@ class AirRows:
         self.temps.append(temp)
         self.dew_points.append(dew_point)
         self.humidities.append(rh_pct)
+
+    def add_many(self, lines: Sequence[int], when: Minutes, temps: Floats, humidities: Floats | None) -> bool:
+        """Keep many readings without dew points, or none of them where a year is not believable; says which."""
+        years = when.astype("datetime64[Y]").astype(int) + 1970
+        if not FIRST_YEAR <= int(years.min()) <= int(years.max()) <= LAST_YEAR:
+            return False
+        self._close_block()
+        nothing = np.full(len(when), np.nan)
+        block = (np.asarray(lines), when.astype("datetime64[m]"), temps, nothing)
+        self.blocks.append((*block, nothing if humidities is None else humidities))
+        return True
 
     def reject(self, line: int, why: object) -> None:
         """Note a row that could not be read."""
@@ -133,19 +151,20 @@ class AirRows:
 
         Errors: CannotReadWeather when no row has a temperature, or more rows are bad than good.
         """
-        if len(self.bad_lines) > len(self.when):
-            every = len(self.bad_lines) + len(self.when)
+        self._close_block()
+        lines, when, temps, dew_points, humidities = (np.concatenate(parts) for parts in zip(*self.blocks, strict=True))
+        if len(self.bad_lines) > len(when):
+            every = len(self.bad_lines) + len(when)
             raise CannotReadWeather(
                 f"This is no {format_name} file: {len(self.bad_lines):,} of {every:,} rows cannot be read "
                 f"({self.bad_lines[0]})."
             )
-        temp_c, rh_pct, humidity_from = self._air()
+        temp_c, rh_pct, humidity_from = self._air(lines, temps, dew_points, humidities)
         if not np.isfinite(temp_c).any():
             raise CannotReadWeather(f"The {format_name} file has no row with a temperature.")
-        when = np.array(self.when, dtype="datetime64[m]")
         keep = np.ones(len(when), dtype=bool)
         if typical:
-            keep = np.array([(one.month, one.day) != (2, 29) for one in self.when])
+            keep = np.array([(one.month, one.day) != (2, 29) for one in when.tolist()])
             when = _without_year(when)
             if not keep.all():
                 self.warnings.append("29 February left out: a typical year has 365 days.")
@@ -156,13 +175,23 @@ class AirRows:
             format_name, source, place, time_basis, hours, typical=typical, warnings=tuple(self.warnings)
         )
 
-    def _air(self) -> tuple[Floats, Floats, HumidityFrom]:
-        temp, dew = np.array(self.temps, dtype=float), np.array(self.dew_points, dtype=float)
+    def _close_block(self) -> None:
+        """What came one by one as columns behind those before."""
+        temps, dew_points, humidities = (
+            np.array(one, dtype=np.float64) for one in (self.temps, self.dew_points, self.humidities)
+        )
+        when = np.array(self.when, dtype="datetime64[m]")
+        self.blocks.append((np.array(self.lines, dtype=np.int_), when, temps, dew_points, humidities))
+        self.lines, self.when, self.temps, self.dew_points, self.humidities = [], [], [], [], []
+
+    def _air(
+        self, lines: NDArray[np.int_], temp: Floats, dew: Floats, measured: Floats
+    ) -> tuple[Floats, Floats, HumidityFrom]:
         if self.unit == "F":
             temp, dew = (temp - 32.0) / 1.8, (dew - 32.0) / 1.8
-        temp = self._within(temp, self.coldest_c, self.hottest_c, "temperature", "°C")
-        measured = np.array(self.humidities, dtype=float)
-        measured = np.minimum(self._within(measured, DRIEST_RH_PCT, WETTEST_RH_PCT, "humidity", "%"), 100.0)
+        temp = self._within(lines, temp, self.coldest_c, self.hottest_c, "temperature", "°C")
+        measured = self._within(lines, measured, DRIEST_RH_PCT, WETTEST_RH_PCT, "humidity", "%")
+        measured = np.minimum(measured, 100.0)
         derived = rh_pct_of_readings(temp, dew)
         has_measured = np.isfinite(measured)
         use_derived = ~has_measured & np.isfinite(derived)
@@ -176,11 +205,13 @@ class AirRows:
             label = "dew point"
         return temp, humidity, label
 
-    def _within(self, values: Floats, low: float, high: float, what: str, unit: str) -> Floats:
+    def _within(
+        self, lines: NDArray[np.int_], values: Floats, low: float, high: float, what: str, unit: str
+    ) -> Floats:
         with np.errstate(invalid="ignore"):
             wrong = (values < low) | (values > high)
         if wrong.any():
-            first = self.lines[int(np.argmax(wrong))]
+            first = int(lines[int(np.argmax(wrong))])
             gap = "" if unit == "%" else " "
             self.warnings.append(
                 f"{_rows(int(wrong.sum()))} with a {what} outside {low:g} to {high:g}{gap}{unit} "

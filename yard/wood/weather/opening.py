@@ -6,6 +6,7 @@ import io
 import zipfile
 import zlib
 from collections.abc import Iterator
+from itertools import islice
 
 from yard.wood.weather.weather_file import CannotReadWeather
 
@@ -108,5 +109,33 @@ def csv_rows(text: str, delimiter: str = ",") -> Iterator[tuple[int, list[str]]]
         for cells in reader:
             if cells:
                 yield reader.line_num, cells
+    except csv.Error as error:
+        raise CannotReadWeather(f"Line {reader.line_num} cannot be split into cells: {error}.") from None
+
+
+def csv_parts(text: str, delimiter: str, rows: int) -> Iterator[tuple[list[int], list[list[str]]]]:
+    """Yield the same in parts of so many rows, as line numbers and cells apart; quickly where nothing is quoted.
+
+    Errors: as `csv_rows`.
+
+    >>> list(csv_parts("a,b\\n\\nc,d\\n", ",", 10))
+    [([1, 3], [['a', 'b'], ['c', 'd']])]
+    """
+    if '"' in text:
+        lines = csv_rows(text, delimiter)
+        while some := list(islice(lines, rows)):
+            yield [number for number, _ in some], [cells for _, cells in some]
+        return
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    first = 1
+    try:
+        while found := list(islice(reader, rows)):
+            numbers = list(range(first, first + len(found)))
+            first += len(found)
+            if not all(found):
+                numbers = [number for number, cells in zip(numbers, found, strict=True) if cells]
+                found = [cells for cells in found if cells]
+            if found:
+                yield numbers, found
     except csv.Error as error:
         raise CannotReadWeather(f"Line {reader.line_num} cannot be split into cells: {error}.") from None

@@ -3,11 +3,13 @@
 import re
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from itertools import chain
 from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from yard.wood.weather.collecting import NAN, AirRows, number
-from yard.wood.weather.opening import csv_rows, text_of
+from yard.wood.weather.opening import csv_parts, csv_rows, text_of
+from yard.wood.weather.quick_rows import AT_ONCE, quick_rows
 from yard.wood.weather.weather_file import CannotReadWeather, TimeBasis, WeatherFile, WeatherPlace
 
 DateOrder = Literal["ymd", "mdy", "dmy"]
@@ -62,26 +64,30 @@ def read_sensor_csv(content: bytes, columns: SensorColumns, name: str = "own sen
     delimiter = columns.delimiter or delimiter_of(text)
     if len(delimiter) != 1 or delimiter in '\r\n" ':
         raise CannotReadWeather("A delimiter is one character, such as a comma, a semicolon or a tab.")
-    lines = csv_rows(text, delimiter)
-    names = [cell.strip() for cell in next(lines, (0, []))[1]]
+    parts = csv_parts(text, delimiter, AT_ONCE)
+    heads, first = next(parts, ([], []))
+    names = [cell.strip() for cell in first[0]] if first else []
     at = {key: _position(names, wanted) for key, wanted in _wanted(columns).items()}
     zone = _zone(columns.time_zone)
     rows = AirRows(columns.temp_unit, SENSOR_COLDEST_C, SENSOR_HOTTEST_C, warnings=list(warnings))
     bases: set[TimeBasis] = set()
-    for line, cells in lines:
-        try:
-            stamp = cells[at["time"]].strip()
-            if "clock" in at:
-                stamp = f"{stamp} {cells[at['clock']].strip()}"
-            when, basis = _to_utc(stamp_of(stamp, columns.date_order), zone)
-            temp = _reading(cells[at["temp"]], columns.decimal_comma)
-            rh_pct = _reading(cells[at["rh"]], columns.decimal_comma) if "rh" in at else NAN
-            rows.add(line, when, temp, NAN, rh_pct)
-            bases.add(basis)
-        except IndexError:
-            rows.reject(line, f"only {len(cells)} columns")
-        except (ValueError, OverflowError) as error:
-            rows.reject(line, error)
+    quick = zone is None and "clock" not in at and not columns.decimal_comma
+    for numbers, cells_of in chain([(heads[1:], first[1:])], parts):
+        found = quick_rows(cells_of, at["time"], at["temp"], at.get("rh")) if quick and cells_of else None
+        if found is not None and rows.add_many(numbers, found.when, found.temps, found.humidities):
+            bases.add("UTC" if found.in_utc else "local standard")
+            continue
+        for line, cells in zip(numbers, cells_of, strict=True):
+            try:
+                when, basis = _to_utc(stamp_of(_stamp(cells, at), columns.date_order), zone)
+                temp = _reading(cells[at["temp"]], columns.decimal_comma)
+                rh_pct = _reading(cells[at["rh"]], columns.decimal_comma) if "rh" in at else NAN
+                rows.add(line, when, temp, NAN, rh_pct)
+                bases.add(basis)
+            except IndexError:
+                rows.reject(line, f"only {len(cells)} columns")
+            except (ValueError, OverflowError) as error:
+                rows.reject(line, error)
     if len(bases) > 1:
         raise CannotReadWeather("Some times have an offset from UTC and others have none: they cannot be ordered.")
     place = WeatherPlace(name=name, utc_offset_h=_standard_offset_h(zone))
@@ -178,6 +184,12 @@ def _date_order(sample: str) -> DateOrder:
     if int(found[3]) > 12:
         return "mdy"
     return "dmy" if found[2] == "." else "mdy"
+
+
+def _stamp(cells: list[str], at: dict[str, int]) -> str:
+    """The stamp of a row, put together where date and time stand apart."""
+    stamp = cells[at["time"]].strip()
+    return f"{stamp} {cells[at['clock']].strip()}" if "clock" in at else stamp
 
 
 def _wanted(columns: SensorColumns) -> dict[str, str]:
