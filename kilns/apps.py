@@ -9,9 +9,11 @@ class KilnsConfig(AppConfig):
     demo = "kilns.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from kilns import access, alarm_joins, labels, places  # the permission table, labels and menus join the yard's
+        # the permission table, labels, sections and menus join the yard's
+        from kilns import access, alarm_joins, labels, parts, places
 
         access.join()
         alarm_joins.join()
         labels.join()
+        parts.join()
         places.join()

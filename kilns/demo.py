@@ -1,5 +1,6 @@
-"""What the kilns add to the invented yard: the sheet of its sun kiln, and two schedules."""
+"""What the kilns add to the invented yard: the sheet of its sun kiln, two schedules, and three runs."""
 
+from kilns.demo_runs import runs_add
 from kilns.models import Kiln
 from kilns.physics.schedules import humid_step
 from kilns.services.example_build import example_build, example_fields
@@ -13,8 +14,9 @@ SUN_KILN = "Sun kiln"
 def build() -> None:
     """Add the kilns' part to the demo yard that the yard has just built."""
     owner = Person.objects.filter(role="owner").order_by("pk").first()
-    kiln_sheet_add(owner)
+    kiln = kiln_sheet_add(owner)
     schedules_add(owner)
+    runs_add(kiln, owner)
 
 
 def kiln_sheet_add(owner: Person | None) -> Kiln:

@@ -138,3 +138,11 @@ def _days_of_closed(kilns: Iterable[Kiln]) -> dict[int, list[float]]:
     for kiln_id, began, ended in rows.values_list("kiln_id", "started_at", "closed_at"):
         found.setdefault(kiln_id, []).append((ended - began).total_seconds() / 86_400)
     return found
+
+
+def kiln_runs(kiln: Kiln) -> list[Run]:
+    """What a kiln's page shows of its runs: those that go on and are planned, and the newest that was closed."""
+    queued = Run.objects.queued().filter(kiln=kiln).prefetch_related("run_stacks__stack")
+    ordered = sorted(queued, key=lambda run: (run.state != RunState.RUNNING, run.planned_start_on or date.max, run.pk))
+    last = Run.objects.filter(kiln=kiln, state=RunState.CLOSED).prefetch_related("run_stacks__stack")
+    return [*ordered, *last.order_by("-closed_at")[:1]]

@@ -69,7 +69,7 @@ def run_close(*, run: Run, by: Person | None, version: int, closing: Closing) ->
     row.state, row.closed_at = RunState.CLOSED, closing.at
     _cost(row, closing)
     row.final_mc_pct = round(sum(one.mc_pct for one in finals) / len(finals), 2)
-    row.closing = _gave(row, finals, slabs)
+    row.closing = closing_summary(row, finals, slabs)
     run_saved(row, by, "closed", {})
     row.closing |= {"learned": _learned(cohorts, believed, closing)}
     row.save(update_fields=["closing"])
@@ -116,7 +116,7 @@ def _cost(run: Run, closing: Closing) -> None:
     run.energy_cost = cost.quantize(CENT) if known else None
 
 
-def _gave(run: Run, finals: Sequence[FinalReading], slabs: Sequence[Slab]) -> dict[str, Any]:
+def closing_summary(run: Run, finals: Sequence[FinalReading], slabs: Sequence[Slab]) -> dict[str, Any]:
     """What the run gave, as plain JSON: tally, evenness, days, energy, cost, degrade, predicted and measured."""
     dry = list(Slab.objects.filter(pk__in=[slab.pk for slab in slabs]))
     net = sum(slab.net_bf or 0.0 for slab in dry)

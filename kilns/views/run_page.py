@@ -16,6 +16,7 @@ from kilns.forms.run_forms import (
     RunStartForm,
 )
 from kilns.models import Phase, Run, RunState
+from kilns.services.alarms import alarms_of
 from kilns.services.run_page import RunPage
 from kilns.services.run_page import run_page as read
 from yard.models import History
@@ -36,6 +37,7 @@ def shown(request: HttpRequest, run: Run, status: int = 200, **forms: Any) -> Ht
     page = read(run, yard=request.yard)
     context = {
         "run": run, "page": page, "now": timezone.now(), "came_back": next(iter(forms), ""),
+        "alarms": alarms_of(run),
         "forms": _forms(run, page) | forms,
         "history": History.objects.filter(table="run", row_id=run.pk).select_related("by").order_by("-id")[:8],
     }  # fmt: skip
