@@ -102,6 +102,8 @@ def _store(
     cohort: Cohort, found: CohortEstimate, past: PastAir, observed: Observed, book: AirBook, because: str
 ) -> Estimate:
     locked = Cohort.objects.select_for_update().get(pk=cohort.pk)
+    # Of what is superseded the MC and the date for the wood's own target stay, to be compared with what came.
+    EstimateTarget.objects.filter(estimate__cohort=cohort, estimate__is_current=True, is_own=False).delete()
     Estimate.objects.filter(cohort=cohort, is_current=True).update(is_current=False, path={})
     path = _path(found, past)
     estimate = Estimate.objects.create(

@@ -71,6 +71,14 @@ def test_only_the_newest_estimate_is_current_and_keeps_its_path(stack):
     assert second.path["mid"]
 
 
+def test_a_superseded_estimate_keeps_the_date_for_the_woods_own_target_alone(stack):
+    first = refresh(stack)
+    assert first.targets.count() > 1
+    second = refresh(stack)
+    assert [one.is_own for one in first.targets.all()] == [True]
+    assert second.targets.filter(is_own=False).exists()
+
+
 def test_two_weighings_of_a_sample_are_one_ratio_and_a_voided_one_is_none(stack):
     cohort = the_cohort(stack)
     sample = sample_of_slab(slab=stack.slabs_now.first())
