@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from yard.models import Sensor, SensorKind, Yard
 from yard.quantities import temp
+from yard.services.reading_clock import clock_says
 from yard.services.reading_columns import ReadingColumns
 from yard.services.readings import ReadingsTaken, readings_import
 from yard.services.sensors import sensor_column_map_keep
@@ -135,6 +136,9 @@ def sensor_file_preview(*, sensor: Sensor, content: bytes, choices: SensorChoice
     if not read:
         raise CannotReadWeather("Say which column is the temperature.")
     columns = _merged(read, yard)
+    clock = clock_says(_utc(next(iter(read.values())), yard))
+    if clock.believed_from is not None:
+        columns = columns.some(columns.at_utc >= clock.believed_from)
     ahead = columns.at_utc > np.datetime64(timezone.now().astimezone(UTC).replace(tzinfo=None) + timedelta(hours=1))
     if ahead.any():
         raise CannotReadWeather(
@@ -142,7 +146,7 @@ def sensor_file_preview(*, sensor: Sensor, content: bytes, choices: SensorChoice
             f"{columns.at_utc[-1].astype('datetime64[m]')}: look at the order of day and month, and at the year."
         )
     warnings = tuple(dict.fromkeys(words for file in read.values() for words in file.warnings))
-    return SensorPreview(columns, warnings, _odd(columns, yard))
+    return SensorPreview(columns, warnings + clock.words, _odd(columns, yard))
 
 
 @transaction.atomic

@@ -67,6 +67,8 @@ def sensor_columns(request: HttpRequest, pk: int) -> HttpResponse:
     taken = sensor_file_keep(sensor=sensor, preview=preview, choices=form.choices())
     incoming_drop(token=token)
     known = f", {taken.known:,} were known already" if taken.known else ""
+    if taken.other:
+        known += f", {taken.other:,} of them with other figures (what was kept first stays; was the clock set back?)"
     words = estimates_refresh_some(because=f"readings of {sensor.name}") if taken.new else ""
     messages.success(request, f"{taken.new:,} new readings are kept{known}. {words}")
     return redirect("yard:sensor-page", pk=sensor.pk)
