@@ -105,9 +105,9 @@ def _lines(told: OrderTold, order: Order, here: Here) -> None:
         line_add_asked(by=here.owner, order=order, **asked)
     for work in told.work:
         lines_add_work(by=here.owner, order=order, work=work)
-    for words, quantity, price in told.others:
+    for words, quantity, price, per in told.others:
         line_add_other(
-            by=here.owner, order=order, words=words, quantity=Decimal(quantity), unit_price=Decimal(price)
+            by=here.owner, order=order, words=words, quantity=Decimal(quantity), unit_price=Decimal(price), per=per
         )  # fmt: skip
 
 

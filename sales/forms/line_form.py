@@ -6,13 +6,15 @@ from typing import Any
 from django import forms
 
 from sales.forms.wood_fields import KindField, QuartersField
-from sales.models import OrderLine, PriceOf
+from sales.models import OrderLine, Per, PriceOf
 from yard.forms.dates import DateField
 from yard.forms.money_field import MoneyField
 from yard.forms.quantity_fields import LengthInField, MoistureField, PercentField, WidthField
 from yard.forms.species_field import SpeciesField
 from yard.forms.versioned import VersionedForm
 from yard.services.typed_slabs import TypedSlabs, slabs_typed
+
+PER_CHOICES = [(Per.SUM, "all of it"), (Per.SLAB, "a piece"), (Per.BF, "a board foot")]
 
 
 class SlabsAddForm(forms.Form):
@@ -69,7 +71,10 @@ class OtherForm(forms.Form):
     quantity = forms.DecimalField(
         label="How many", min_value=Decimal("0.001"), max_digits=12, decimal_places=3, initial=1
     )
-    unit_price = MoneyField(label="Price of one")
+    unit_price = MoneyField(label="Price")
+    per = forms.ChoiceField(
+        label="for", choices=[(Per.SUM, "all of it"), (Per.SLAB, "a piece"), (Per.BF, "a board foot")]
+    )
     taxed = forms.BooleanField(label="With tax", required=False, initial=True)
 
 

@@ -47,6 +47,8 @@ def asked_price_set(line: OrderLine, order: Order, book: PriceBook) -> None:
     if price is not None and price.per == Per.BF and line.bf_wanted is None:
         feet = least_bf(line)
         line.bf, line.bf_how = (float(rounded_bf(feet, order.rounding)), "at least") if feet else (None, "")
+    if price is not None and price.per == Per.BF and not line.bf:
+        price = None  # by the foot, but nobody knows how many: the slabs that answer it, or a hand, give the price
     _price_set(line, price)
     line.quantity = Decimal(str(line.bf or 0)) if line.per == Per.BF else Decimal(line.count or 1)
     total_set(line, answered=line.pk is not None and line.answered_by.standing().exists())
@@ -78,7 +80,8 @@ def work_lines(order: Order, work: str, slabs: Sequence[Slab], book: PriceBook, 
         line = OrderLine(order=order, position=position + len(lines), kind=LineKind.WORK, work=work)
         total_bf = sum((one.bf for one in feet), Decimal(0))
         line.bf, line.bf_how = float(total_bf), "; ".join(dict.fromkeys(one.how for one in feet))[:120]
-        pieces = f"{len(some)} piece{'' if len(some) == 1 else 's'}"
+        count = sum(one.count for one in some)
+        pieces = f"{count} piece{'' if count == 1 else 's'}"
         line.words = f"{PriceOf(work).label}: {pieces} of {_woods(some)}"[:200]
         _price_set(line, price)
         line.quantity = total_bf if line.per == Per.BF else Decimal(len(some) if line.per == Per.SLAB else 1)

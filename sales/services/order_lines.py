@@ -118,14 +118,25 @@ def lines_add_work(*, by: Person | None, order: Order, work: str) -> list[OrderL
 
 @transaction.atomic
 def line_add_other(
-    *, by: Person | None, order: Order, words: str, quantity: Decimal, unit_price: Decimal, taxed: bool = True
+    *,
+    by: Person | None,
+    order: Order,
+    words: str,
+    quantity: Decimal,
+    unit_price: Decimal,
+    per: str = Per.SUM,
+    taxed: bool = True,
 ) -> OrderLine:
-    """Charge anything else: haulage, cutting to length, a deposit given back."""
+    """Charge anything else: haulage, cutting to length, boards without a tag by the foot."""
     row = _changeable(order)
+    if per == Per.SUM and quantity != 1:
+        raise Refused("More than one: say whether the price is for a piece or for a board foot.", "per")
     line = OrderLine(
         order=row, position=_next_position(row), kind=LineKind.OTHER, words=words.strip(), quantity=quantity,
-        per=Per.SLAB if quantity != 1 else Per.SUM, taxed=taxed,
+        per=Per(per), taxed=taxed,
     )  # fmt: skip
+    if per == Per.BF:
+        line.bf, line.bf_how = float(quantity), "as tallied"
     hand_price_set(line, unit_price)
     line.save()
     _finish(row, by, "line added", {"line": [None, line.words]})

@@ -29,3 +29,21 @@ def iso_day(text: str) -> str:
     except ValueError:
         return text
     return f"{day.day} {day:%b %Y}"
+
+
+@register.filter
+def rate(pct: Decimal) -> str:
+    """A rate without needless noughts: `5.5%`."""
+    return f"{plain(pct)}%"
+
+
+@register.filter
+def plain(figure: Decimal) -> str:
+    """A figure without needless noughts: 12.500 is `12.5`."""
+    return f"{figure.normalize() + 0:f}"
+
+
+@register.filter
+def price(figure: Decimal) -> str:
+    """A price in the yard's currency: to the cent, or finer where it is finer, such as 7.125 a board foot."""
+    return amount(plain(figure) if figure != figure.quantize(Decimal("0.01")) else f"{figure:.2f}", shown().currency)

@@ -233,6 +233,19 @@ def test_asked_for_by_the_piece_needs_its_pieces():
     assert line.words == "matched pair of 8/4 black walnut, 8' and longer"
 
 
+def test_wood_asked_for_without_a_width_is_not_quoted_for_nothing():
+    """A price by the foot needs the feet: 2 pieces of 8/4, 18 in x 8 ft at least, are 2 x 2 x 18 x 96 / 144 = 48 bf."""
+    make_rule("15.00", species_key="walnut-black")
+    asked = {"species_key": "walnut-black", "quarters": 8.0, "count": 2, "length_in": 96.0}
+    order = make_order(slabs=0)
+    open_width = line_add_asked(by=None, order=order, **asked)
+    assert not open_width.is_priced
+    with pytest.raises(Refused, match="No price yet"):
+        quote_issue(by=None, order=order)
+    with_width = line_add_asked(by=None, order=make_order(slabs=0), min_width_in=18.0, **asked)
+    assert (with_width.bf, with_width.total) == (48.0, Decimal("720.00"))
+
+
 def test_replaced_slab_is_free_and_the_price_of_a_foot_stays(owner):
     make_rule("10.00", species_key="oak-northern-red")
     old, new = make_dry_slab("W-1"), make_dry_slab("W-2", dry_widths_in=[12.0] * 3, dry_length_in=96.0)

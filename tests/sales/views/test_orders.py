@@ -121,7 +121,10 @@ def test_other_peoples_wood_is_charged_from_the_order_page(owner_client, yard):
 def test_line_is_taken_off_and_something_else_is_added(owner_client, yard):
     order = make_order()
     owner_client.post(f"/sales/lines/{order.lines.get().pk}/off/")
-    owner_client.post(page(order, "other/"), {"words": "Haulage", "quantity": "2", "unit_price": "45", "taxed": ""})
+    sent = {"words": "Haulage", "quantity": "2", "unit_price": "45", "per": "sum", "taxed": ""}
+    assert owner_client.post(page(order, "other/"), sent).status_code == 422
+    sent["per"] = "slab"
+    owner_client.post(page(order, "other/"), sent)
     order.refresh_from_db()
     assert order.total == Decimal("90.00")
     assert list(OrderLine.objects.standing().values_list("words", flat=True)) == ["Haulage"]
