@@ -2,11 +2,14 @@
 
 from datetime import datetime, timedelta
 from decimal import Decimal
+from math import pi, sin
+from typing import Any
 
 from django.utils import timezone
 
-from kilns.models import Kiln, Phase, Run, RunStack, RunState, Schedule, SensorPlace
+from kilns.models import Alarm, Kiln, Phase, Run, RunStack, RunState, Schedule, SensorPlace
 from kilns.physics.treatments import heat_treatments
+from kilns.services.alarms import alarms_check_all
 from kilns.services.charge_plan import charge_work_out
 from kilns.services.charge_schedules import charge_schedule, charge_schedule_keep
 from kilns.services.charge_stacks import WoodOfStack
@@ -21,6 +24,7 @@ from kilns.services.treatments import treatment_keep_probe
 from yard.demo.clock import Clock, happened
 from yard.models import Bay, Cohort, Person, Reading, Sample, Sensor, SensorKind, Slab, Stack, Weighing, Yard
 from yard.services.estimates import estimates_refresh, estimates_refresh_stale
+from yard.services.history import history_add
 from yard.services.readings import ReadingIn, readings_record
 from yard.services.weighings import weighing_record
 
@@ -36,10 +40,13 @@ def runs_add(kiln: Kiln, owner: Person | None) -> None:
     with timezone.override(yard.time_zone):
         clock = Clock(timezone.localdate())
         probe = _sensors(kiln, clock, owner)
-        _closed(kiln, clock, owner, probe)
+        _closed(kiln, clock, owner, yard, probe)
         _going_on(kiln, clock, owner, yard)
         _to_come(kiln, clock, owner, yard)
+        _lately(kiln, clock, probe)
         estimates_refresh_stale(because="the demo was built")
+        Alarm.objects.filter(kiln=kiln).delete()  # what was told while the past was written
+        alarms_check_all()
 
 
 def _sensors(kiln: Kiln, clock: Clock, owner: Person | None) -> Sensor:
@@ -53,22 +60,20 @@ def _sensors(kiln: Kiln, clock: Clock, owner: Person | None) -> Sensor:
     return probe
 
 
-def _closed(kiln: Kiln, clock: Clock, owner: Person | None, probe: Sensor) -> None:
+def _closed(kiln: Kiln, clock: Clock, owner: Person | None, yard: Yard, probe: Sensor) -> None:
     """The walnut: the yard's story has it in the kiln, called dry and taken down; here is the run that it was."""
     stack = Stack.objects.get(tag=DONE)
     begun, out = clock.at(WALNUT_IN, 13), clock.at(WALNUT_OUT, 12)
-    plan = {"days": {"low": 41.0, "mid": 49.0, "high": 60.0}, "extra_days": 5.0, "footage_bf": _footage(stack),
-            "start_mc_pct": 17.5, "target_mc_pct": 8.0, "species_key": "walnut-black", "thickness_in": 2.25,
-            "kwh": {"low": 190, "mid": 260, "high": 340}, "cost": {"low": "30.40", "mid": "41.60", "high": "54.40"},
-            "air": "as the sun gives it", "reasons": ["worked out by hand for the demo: an invented plan"],
-            "mean_pct": [round(8.0 + 9.5 * 0.955**day, 1) for day in range(56)]}  # fmt: skip
+    schedule = Schedule.objects.get(name="Slow walnut slabs")
+    plan = _worked_out(kiln, stack, clock, WALNUT_IN, 8.0, yard)
     with happened(begun):
         run = Run.objects.create(
-            kiln=kiln, name="Walnut slabs", schedule=Schedule.objects.get(name="Slow walnut slabs"),
+            kiln=kiln, name="Walnut slabs", schedule=schedule,
             state=RunState.RUNNING, phase=Phase.COOL, step=4, target_mc_pct=8.0, planned_start_on=clock.day(WALNUT_IN),
             started_at=begun, plan=plan, energy_start_kwh=4210.0, created_at=begun,
         )  # fmt: skip
         RunStack.objects.create(run=run, stack=stack)
+        history_add(run, by=owner, action="started")
     _phases(run, clock, owner)
     _heat(clock, kiln.bay.sensor, probe)
     _seen(run, stack, clock, owner)
@@ -115,7 +120,7 @@ def _ramp(minute: float, low_f: float, high_f: float, within_min: float) -> floa
 
 
 def _seen(run: Run, stack: Stack, clock: Clock, owner: Person | None) -> None:
-    for ago, water_lb, kwh in ((140, 14.5, 4252), (128, 11.0, 4298), (114, 8.5, 4351), (100, 4.0, 4402)):
+    for ago, water_lb, kwh in ((140, 31.5, 4322), (128, 27.0, 4441), (114, 19.5, 4582), (100, 9.0, 4701)):
         moment = clock.at(ago, 18)
         condensate_record(run=run, water_lb=water_lb, by=owner, at=moment, typed_value=f"{water_lb:g}", typed_unit="lb")
         energy_record(run=run, meter_kwh=kwh, by=owner, at=moment)
@@ -132,8 +137,8 @@ def _seen(run: Run, stack: Stack, clock: Clock, owner: Person | None) -> None:
 def _end(run: Run, stack: Stack, out: datetime, owner: Person | None) -> None:
     with happened(out):
         phase_end(run=run, at=out)
-        run.state, run.closed_at, run.energy_end_kwh = RunState.CLOSED, out, 4461.0
-        run.energy_cost = Decimal("40.16")  # 251 kWh at 0.16
+        run.state, run.closed_at, run.energy_end_kwh = RunState.CLOSED, out, 4790.0
+        run.energy_cost = Decimal("92.80")  # 580 kWh at 0.16
         run.final_mc_pct = round(sum(FINAL_MCS_PCT) / len(FINAL_MCS_PCT), 2)
         slabs = list(Slab.objects.filter(memberships__stack=stack).distinct())
         run.closing = closing_summary(run, list(run.final_readings.standing()), slabs)
@@ -141,6 +146,7 @@ def _end(run: Run, stack: Stack, out: datetime, owner: Person | None) -> None:
             "learned": ["The yard's belief in such wood moved with this stack: see the next one's estimate."]
         }
         run.save()
+        history_add(run, by=owner, action="closed")
 
 
 def _going_on(kiln: Kiln, clock: Clock, owner: Person | None, yard: Yard) -> None:
@@ -157,6 +163,19 @@ def _going_on(kiln: Kiln, clock: Clock, owner: Person | None, yard: Yard) -> Non
     _weighed(stack, clock, owner)
     condensate_record(run=run, water_lb=2.5, by=owner, at=clock.at(2, 18), typed_value="2.5", typed_unit="lb")
     energy_record(run=run, meter_kwh=4512.0, by=owner, at=clock.at(2, 18))
+
+
+def _lately(kiln: Kiln, clock: Clock, probe: Sensor) -> None:
+    """The last days, hour by hour until just now: the yard's story has the air of whole days alone."""
+    now = timezone.now() - timedelta(minutes=10)
+    begun = clock.at(THIN_IN, 13)
+    hours = [begun + timedelta(hours=n) for n in range(int((now - begun).total_seconds() // 3600) + 1)] + [now]
+    last = Reading.objects.filter(sensor=kiln.bay.sensor).latest("at").at
+    air = [ReadingIn(at=at, temp_f=118.0, rh_pct=36.0) for at in hours if at > last]
+    core = [ReadingIn(at=at, core_f=round(_ramp(n, 60, 104, 30) + 4 * sin(n / 24 * 2 * pi), 1))
+            for n, at in enumerate(hours)]  # fmt: skip
+    readings_record(sensor=kiln.bay.sensor, rows=air)
+    readings_record(sensor=probe, rows=core)
 
 
 def _first_step(run: Run) -> int:
@@ -185,22 +204,32 @@ def _to_come(kiln: Kiln, clock: Clock, owner: Person | None, yard: Yard) -> None
 
 def _planned(kiln: Kiln, stack: Stack, clock: Clock, ago: int, owner: Person | None, yard: Yard, name: str) -> Run:
     """A run planned by the model, from the wood as it was estimated for the day of its start."""
-    cohort = Cohort.objects.select_related("estimate", "stack").get(stack=stack)
-    then = cohort.estimate.mean_on(clock.day(max(ago, 0)))
-    cohort.estimate.core_pct += (then or cohort.estimate.mean_pct) - cohort.estimate.mean_pct
-    cohort.estimate.mean_pct = then or cohort.estimate.mean_pct
-    wood = WoodOfStack(cohort, _footage(stack))
-    schedule, _ = charge_schedule(None, wood, yard)
+    wood = _wood(stack, clock, ago)
     target_pct = min(8.0, wood.mc_pct - 2.0)
-    worked = charge_work_out(
-        kiln=kiln, woods=[wood], schedule=schedule, target_mc_pct=target_pct, start_on=clock.day(ago), yard=yard
-    )
+    plan = _worked_out(kiln, stack, clock, ago, target_pct, yard)
     with happened(clock.at(max(ago, 0) + 2, 9)):
         kept = charge_schedule_keep(kept=None, wood=wood, yard=yard, by=owner)
         return run_plan(
             kiln=kiln, stacks=[stack], schedule=kept, target_mc_pct=target_pct, by=owner,
-            planned_start_on=clock.day(ago), plan=worked.as_plan(), name=name,
+            planned_start_on=clock.day(ago), plan=plan, name=name,
         )  # fmt: skip
+
+
+def _worked_out(kiln: Kiln, stack: Stack, clock: Clock, ago: int, target_pct: float, yard: Yard) -> dict[str, Any]:
+    wood = _wood(stack, clock, ago)
+    schedule, _ = charge_schedule(None, wood, yard)
+    return charge_work_out(
+        kiln=kiln, woods=[wood], schedule=schedule, target_mc_pct=target_pct, start_on=clock.day(ago), yard=yard
+    ).as_plan()
+
+
+def _wood(stack: Stack, clock: Clock, ago: int) -> WoodOfStack:
+    """A stack's wood as it was estimated for the day of its start; the estimate is changed in memory alone."""
+    cohort = Cohort.objects.select_related("estimate", "stack").get(stack=stack)
+    then = cohort.estimate.mean_on(clock.day(max(ago, 0))) or cohort.estimate.mean_pct
+    cohort.estimate.core_pct += then - cohort.estimate.mean_pct
+    cohort.estimate.mean_pct = then
+    return WoodOfStack(cohort, _footage(stack))
 
 
 def _footage(stack: Stack) -> float:

@@ -179,7 +179,7 @@ def _notes(kiln: Kiln, woods: Sequence[WoodOfStack], laid: Laid, as_built: Laid)
     for wood in woods:
         if wood.cohort.estimate is not None and not wood.ready:
             share = wood.cohort.reached_now or 0.0
-            told.append(f"Not ready for certain, {share:.0%}: {_ready_words(wood.cohort)}.")
+            told.append(f"Not ready yet ({share:.0%} likely): {_ready_words(wood.cohort)}.")
     if len(woods) > 1:
         told.append(f"{len(woods)} woods in it: the slowest decides for all.")
     if not as_built.fits(kiln):

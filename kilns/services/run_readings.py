@@ -88,7 +88,7 @@ def chart_data(readings: RunReadings, phases: Sequence, now: datetime) -> dict |
     if not readings.lines:
         return None
     return {
-        "unit": "°C" if shown().metric else "°F",
+        "unit": "°C" if shown().metric else "°F", "hours": readings.hours_each,
         "at": [_local(at) for at in readings.at],
         "lines": [
             {"key": one.key, "name": one.name, "unit": one.unit, "mean": _shown(one, one.mean),
@@ -157,7 +157,8 @@ def _lines(sensors: Sequence[RunSensor], columns: dict[int, dict[str, list[float
         if one.sensor_id in columns:
             column = columns[one.sensor_id]
             stem = "core" if any(value is not None for value in column["core_mean_f"]) else "temp"
-            lines.append(_line(f"core-{number}", f"Core, {one.name}", "temp", column, f"{stem}_{{}}_f"))
+            name = one.name if "core" in one.name.lower() else f"Core, {one.name}"
+            lines.append(_line(f"core-{number}", name, "temp", column, f"{stem}_{{}}_f"))
     others = ((SensorPlace.AIR_OUT, "out", "Behind the stack"), (SensorPlace.OUTDOOR, "outdoor", "Outdoors"))
     for place, key, name in others:
         for one in sensors:

@@ -14,6 +14,8 @@ from kilns.services.run_samples import RunSamples
 from kilns.services.schedule_steps import StepRow, step_rows
 from kilns.services.schedules import physics_of
 from yard import quantities
+from yard.wood.humid_air import wet_bulb_f
+from yard.wood.moisture import rh_pct_at_emc
 from yard.wood.ranges import OutsideRange
 from yard.wood.species import UnknownSpecies, species
 
@@ -160,15 +162,20 @@ def _end(run: Run, ending: EndAdvice, end: EndTreatment) -> Advice:
     if ending.state == "equalise":
         due = run.phase != Phase.EQUALISE
         why = f"{_sentence(ending.reason)} Until the wettest is at {end.stop_when_wettest_pct:g}%."
-        return Advice(
-            Phase.EQUALISE, run.step, due, f"Equalise at {end.equalise_emc_pct:g}% EMC", why,
-            emc_pct=end.equalise_emc_pct,
-        )  # fmt: skip
+        points = _held(run, end.equalise_emc_pct)
+        return Advice(Phase.EQUALISE, run.step, due, f"Equalise at {end.equalise_emc_pct:g}% EMC", why, *points)
     why = f"{_sentence(ending.reason)} Condition against stress, then sanitise or cool."
-    return Advice(
-        Phase.CONDITION, run.step, True, f"Even enough: condition at {end.condition_emc_pct:g}% EMC", why,
-        emc_pct=end.condition_emc_pct,
-    )  # fmt: skip
+    words = f"Even enough: condition at {end.condition_emc_pct:g}% EMC"
+    return Advice(Phase.CONDITION, run.step, True, words, why, *_held(run, end.condition_emc_pct))
+
+
+def _held(run: Run, emc_pct: float) -> tuple[float | None, float | None, float]:
+    """Dry bulb, wet bulb and EMC of an end treatment: as hot as the kiln goes, at the humidity that holds the EMC."""
+    dry = run.kiln.hottest_f
+    try:
+        return dry, wet_bulb_f(dry, rh_pct_at_emc(dry, emc_pct)), emc_pct
+    except OutsideRange:
+        return dry, None, emc_pct
 
 
 def _sanitise(why: str) -> Advice:

@@ -37,7 +37,7 @@ def shown(request: HttpRequest, run: Run, status: int = 200, **forms: Any) -> Ht
     page = read(run, yard=request.yard)
     context = {
         "run": run, "page": page, "now": timezone.now(), "came_back": next(iter(forms), ""),
-        "alarms": alarms_of(run),
+        "alarms": alarms_of(run) if run.state == RunState.RUNNING else [],
         "forms": _forms(run, page) | forms,
         "history": History.objects.filter(table="run", row_id=run.pk).select_related("by").order_by("-id")[:8],
     }  # fmt: skip

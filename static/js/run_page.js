@@ -13,12 +13,26 @@
     const shares = data.lines.filter((one) => one.unit === "pct");
     const paint = (one, colour) => colour(COLOURS[one.key] ?? "caution");
 
+    // A bucket without a reading is bridged; a longer silence is a gap in the line.
+    const bridge = Math.max(2, Math.round(6 / data.hours));
+    const joined = (one) => {
+      const at = [], mean = [];
+      let silent = 0;
+      one.mean.forEach((value, n) => {
+        silent = value === null ? silent + 1 : 0;
+        if (value === null && silent !== bridge) return;
+        at.push(data.at[n]);
+        mean.push(value);
+      });
+      return { x: at, y: mean };
+    };
+
     const band = (one, axis) => [
       { x: data.at, y: one.low, yaxis: axis, mode: "lines", line: { width: 0 }, hoverinfo: "skip" },
       { x: data.at, y: one.high, yaxis: axis, mode: "lines", line: { width: 0 }, fill: "tonexty", fillcolor: "rgba(128,128,128,0.18)", hoverinfo: "skip" },
     ];
     const line = (one, axis, colour) => ({
-      x: data.at, y: one.mean, name: one.name, yaxis: axis, mode: "lines", connectgaps: false,
+      ...joined(one), name: one.name, yaxis: axis, mode: "lines", connectgaps: false,
       line: { width: 2, color: paint(one, colour), dash: DASHES[one.key] ?? "solid" },
       hovertemplate: `%{y:.1f}${one.unit === "temp" ? ` ${data.unit}` : "%"}<extra>${one.name}</extra>`,
     });
