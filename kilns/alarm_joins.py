@@ -1,4 +1,4 @@
-"""Where the kilns' alarms join the yard: when readings come in, every few minutes, and on Today."""
+"""Where the kilns' alarms join the yard: when readings come in, every few minutes, on Today and on a sensor."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -28,8 +28,15 @@ def today_part(request: HttpRequest, subject: Any) -> Mapping[str, Any] | None:
     return {"alarms": alarms, "can_see": access.may(request.user, "kilns:alarm-see", "POST")}
 
 
+def sensor_part(request: HttpRequest, subject: Any) -> Mapping[str, Any] | None:
+    """In which kiln a sensor stands, on its page."""
+    places = list(subject.in_kilns.filter(until__isnull=True).select_related("kiln"))
+    return {"places": places} if places else None
+
+
 def join() -> None:
     """Let the yard call when it is time."""
     reading_listeners.register(alarms_check_sensor)
     watches.register(watch)
     parts.register("today", "kilns/_today_alarms.html", today_part)
+    parts.register("sensor", "kilns/_sensor_kilns.html", sensor_part)

@@ -13,7 +13,7 @@ from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab,
 NOT_PAGES = (
     "photo-file", "photo-remove", "health", "look", "invite", "password", "logout", "login", "set-up",
     "labels-pdf", "species-suggest", "log-scale", "saw-check", "phone-worker", "phone-manifest", "phone-session",
-    "phone-pack", "document-pdf", "buyer-quote", "for-sale-slab",
+    "phone-pack", "api-openapi", "document-pdf", "buyer-quote", "for-sale-slab",
     "for-sale-photo",
 )  # fmt: skip
 NOT_PAGES_IN = ("export", "feed")

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from tests.make import make_bay, make_log, make_slab, make_stack
+from tests.make import make_bay, make_log, make_sensor, make_slab, make_stack
 from yard import parts
 from yard.models import Contact
 
@@ -25,7 +25,10 @@ def told(monkeypatch):
 
 @pytest.mark.parametrize("page", [page for page in parts.PAGES if page != "today"])
 def test_each_page_shows_what_is_registered_for_its_own_row(page, owner_client, told):
-    made = {"slab": make_slab, "stack": make_stack, "log": make_log, "contact": lambda: Contact.objects.create(name="Birch Lane Joinery"), "bay": make_bay}
+    made = {
+        "slab": make_slab, "stack": make_stack, "log": make_log, "bay": make_bay, "sensor": make_sensor,
+        "contact": lambda: Contact.objects.create(name="Birch Lane Joinery"),
+    }  # fmt: skip
     row = made[page]()
     answer = owner_client.get(reverse(f"yard:{page}-page", args=[row.pk]))
     assert told == [row]

@@ -238,6 +238,7 @@ def test_a_sensor_is_put_into_a_kiln_and_refused_in_a_second_one(owner_client, k
     assert "Air stands in Box already: take it out there first." in text(refused)
     assert KilnSensor.objects.filter(until__isnull=True).count() == 1
     place = KilnSensor.objects.get()
+    assert "It stands in" in text(owner_client.get(f"/sensors/{sensor.pk}/"))
     assert owner_client.post(f"/kilns/{other.pk}/sensors/{place.pk}/out/").status_code == 404
     owner_client.post(f"/kilns/{kiln.pk}/sensors/{place.pk}/out/")
     assert owner_client.post(f"/kilns/{other.pk}/sensors/", chosen).status_code == 302
