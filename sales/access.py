@@ -41,6 +41,11 @@ TABLE: dict[str, access.Row] = {
     "sales:document-pdf": row(get=WORKERS),
     "sales:order-links": row(get=OWNERS, post=OWNERS),
     "sales:order-link-withdraw": row(post=OWNERS),
+    # looking back
+    "sales:reports": row(get=OWNERS),
+    "sales:reports-stock": row(get=OWNERS),
+    "sales:reports-unpaid": row(get=OWNERS),
+    "sales:reports-export": row(get=OWNERS),
     "sales:sale-settings": row(get=OWNERS, post=OWNERS),
 }
 

@@ -16,6 +16,7 @@ from sales.views import (
     orders,
     price_rule,
     prices,
+    reports,
     sale_settings,
 )
 
@@ -52,5 +53,9 @@ urlpatterns = [
     path("payments/<int:pk>/void/", order_pay.order_payment_void, name="payment-void"),
     path("documents/<int:pk>/", document_page.document_page, name="document-page"),
     path("documents/<int:pk>/pdf/", document_pdf.document_pdf, name="document-pdf"),
+    path("reports/", reports.reports, name="reports"),
+    path("reports/stock/", reports.reports_stock, name="reports-stock"),
+    path("reports/unpaid/", reports.reports_unpaid, name="reports-unpaid"),
+    path("reports/<slug:name>/csv/", reports.reports_export, name="reports-export"),
     path("settings/", sale_settings.sale_settings, name="sale-settings"),
 ]

@@ -57,7 +57,7 @@ def buyer_link_withdraw(*, by: Person | None, link: BuyerLink) -> None:
     """Make a link useless at once; a second time changes nothing."""
     now = timezone.now()
     if BuyerLink.objects.filter(pk=link.pk, withdrawn_at__isnull=True).update(withdrawn_at=now):
-        history_add(link.order, by=by, action="buyer's link withdrawn")
+        history_add(link.order, by=by, action="link withdrawn")
 
 
 def buyer_link_open(secret: str) -> tuple[BuyerLink, PrintedDocument]:

@@ -1,0 +1,120 @@
+"""Wood of ours that was sold and delivered in a period: what every look back starts from."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Case, CharField, Count, DecimalField, F, QuerySet, Sum, Value, When
+from django.db.models.functions import TruncMonth
+
+from sales.models import LineKind, OrderLine, OrderState
+from sales.services.money import to_cents
+
+# What a line brought before tax, its part of the order's discount taken off.
+BROUGHT = F("total") * (Value(Decimal(100)) - F("order__discount_pct")) / Value(Decimal(100))
+MONEY = DecimalField(max_digits=16, decimal_places=6)
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """From a day to a day, both counted."""
+
+    start: date
+    end: date
+
+
+@dataclass(frozen=True, slots=True)
+class SoldGroup:
+    """Pieces sold of one log (none: bought in as sawn wood) and one species, on their green tally."""
+
+    log_id: int | None
+    species_key: str
+    pieces: int
+    green_bf: float
+    brought: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class SoldMonth:
+    """What one month brought, and how much of the best month that is."""
+
+    month: date
+    pieces: int
+    brought: Decimal
+    of_best_pct: float
+
+
+def sold_lines(period: Period) -> QuerySet[OrderLine]:
+    """Lines of slabs of ours in orders delivered in the period."""
+    return OrderLine.objects.standing().filter(
+        kind=LineKind.SLAB, slab__owner__isnull=True, order__state=OrderState.DELIVERED,
+        order__delivered_on__gte=period.start, order__delivered_on__lte=period.end,
+    ).order_by()  # fmt: skip
+
+
+def sold_groups(period: Period) -> list[SoldGroup]:
+    """By log and species: one query."""
+    rows = sold_lines(period).values("slab__log", "slab__species_key").annotate(
+        pieces=Sum("slab__count"), bf=Sum("slab__green_bf"), brought=Sum(BROUGHT, output_field=MONEY)
+    )  # fmt: skip
+    return [
+        SoldGroup(row["slab__log"], row["slab__species_key"], row["pieces"], row["bf"], _cents(row["brought"]))
+        for row in rows
+    ]
+
+
+def sold_months(period: Period) -> list[SoldMonth]:
+    """Month by month, those without sales left out: one query."""
+    rows = list(
+        sold_lines(period).annotate(month=TruncMonth("order__delivered_on")).values("month")
+        .annotate(pieces=Sum("slab__count"), brought=Sum(BROUGHT, output_field=MONEY)).order_by("month")
+    )  # fmt: skip
+    best = max((row["brought"] for row in rows), default=Decimal(0))
+    of_best = [float(row["brought"] * 100 / best) if best else 0.0 for row in rows]
+    return [
+        SoldMonth(row["month"], row["pieces"], _cents(row["brought"]), share)
+        for row, share in zip(rows, of_best, strict=True)
+    ]
+
+
+def days_from_saw_to_sale(period: Period) -> list[tuple[int, int]]:
+    """Days between sawing and delivery, with how many pieces each, shortest first: one query."""
+    rows = sold_lines(period).values_list("slab__sawn_on", "order__delivered_on").annotate(pieces=Sum("slab__count"))
+    counted: dict[int, int] = {}
+    for sawn_on, gone_on, pieces in rows:
+        days = (gone_on - sawn_on).days
+        counted[days] = counted.get(days, 0) + pieces
+    return sorted(counted.items())
+
+
+def share_within(counted: Iterable[tuple[int, int]], share: float) -> int | None:
+    """The days within which this share of the pieces went; None without any.
+
+    >>> share_within([(100, 1), (200, 2), (900, 1)], 0.5), share_within([(100, 1), (200, 2), (900, 1)], 0.9)
+    (200, 900)
+    """
+    counted = list(counted)
+    wanted, seen = share * sum(pieces for _, pieces in counted), 0
+    for days, pieces in counted:
+        seen += pieces
+        if seen >= wanted:
+            return days
+    return None
+
+
+def charged_for_work(period: Period) -> list[tuple[str, int, Decimal]]:
+    """What drying, planing and sanitising of other people's wood brought: kind, lines, amount before tax."""
+    rows = (
+        OrderLine.objects.standing().filter(
+            order__state=OrderState.DELIVERED, order__delivered_on__gte=period.start,
+            order__delivered_on__lte=period.end,
+        ).exclude(kind__in=[LineKind.SLAB, LineKind.ASKED]).order_by()
+        .annotate(what=Case(When(kind=LineKind.WORK, then=F("work")), default=Value("other"), output_field=CharField()))
+        .values("what").annotate(lines=Count("id"), brought=Sum(BROUGHT, output_field=MONEY)).order_by("what")
+    )  # fmt: skip
+    return [(row["what"], row["lines"], _cents(row["brought"])) for row in rows]
+
+
+def _cents(amount: Decimal | None) -> Decimal:
+    return to_cents(Decimal(str(amount or 0)))
