@@ -1,6 +1,6 @@
 """Alarms: opened once, told again when worse, closed when their cause is gone. Only this module writes them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -14,17 +14,21 @@ from kilns.services.alarm_air_rules import (
     silent_sensors,
     too_dry_for_the_step,
 )
-from kilns.services.alarm_cause import RANK, Cause, IsOpen
+from kilns.services.alarm_cause import RANK, Cause, IsOpen, Verdict
 from kilns.services.alarm_load_rules import condensate_full, dries_too_fast, frozen_load, hold_reached
+from kilns.services.alarm_model_rules import hold_by_model
 from kilns.services.kiln_now import KilnNow, kiln_now
 from yard.models import Person, Sensor
 from yard.services.yard_settings import the_yard
 from yard.shown_units import showing
 
-RULES = (
+Rule = Callable[[KilnNow, IsOpen], Verdict]
+
+RULES: tuple[Rule, ...] = (
     hot_for_the_wood, hot_for_the_kiln, too_dry_for_the_step, silent_sensors,
     dries_too_fast, hold_reached, condensate_full, frozen_load,
 )  # fmt: skip
+SLOW_RULES: tuple[Rule, ...] = (hold_by_model,)  # asked every few minutes alone
 KIND_WORDS = {
     "hot-wood": "Too hot for the wood", "hot-layer": "Too hot for a layer", "hot-fan": "Too hot for a fan",
     "hot-dehumidifier": "Too hot for the dehumidifier", "too-dry": "Too dry for the step",
@@ -54,19 +58,23 @@ def alarms_check_sensor(sensor: Sensor) -> None:
 def alarms_check_all() -> int:
     """Look after every kiln, as must be done now and then: a silent sensor says nothing. Returns the open alarms."""
     for kiln in Kiln.objects.order_by("pk"):
-        alarms_check(kiln=kiln)
+        alarms_check(kiln=kiln, slowly=True)
     return Alarm.objects.filter(closed_at__isnull=True).count()
 
 
 @transaction.atomic
-def alarms_check(*, kiln: Kiln, at: datetime | None = None) -> list[Alarm]:
-    """Hold a kiln against all rules: open what is new, tell again what got worse, close what is gone."""
+def alarms_check(*, kiln: Kiln, at: datetime | None = None, slowly: bool = False) -> list[Alarm]:
+    """Hold a kiln against all rules, `slowly` against those too that take seconds.
+
+    What is new is opened, what got worse told again, what is gone closed.
+    """
     row = Kiln.objects.select_for_update().get(pk=kiln.pk)  # one look at a time: an alarm is opened once
     yard, at = the_yard(), at or timezone.now()
     held = {(one.kind, one.about): one for one in row.alarms.filter(closed_at__isnull=True)}
     with showing(yard.units, yard.currency):
         now = kiln_now(row, yard, at)
-        judged, causes = _judge(now, lambda kind, about: (kind, about) in held)
+        rules = RULES + SLOW_RULES if slowly else RULES
+        judged, causes = _judge(rules, now, lambda kind, about: (kind, about) in held)
     found = {(one.kind, one.about): one for one in causes}
     for key, cause in found.items():
         if key in held:
@@ -95,10 +103,10 @@ def alarms_mailed(*, alarms: Sequence[Alarm]) -> None:
     Alarm.objects.filter(pk__in=[one.pk for one in alarms]).update(mailed_at=timezone.now())
 
 
-def _judge(now: KilnNow, is_open: IsOpen) -> tuple[set[str], list[Cause]]:
+def _judge(rules: Sequence[Rule], now: KilnNow, is_open: IsOpen) -> tuple[set[str], list[Cause]]:
     judged: set[str] = set()
     causes: list[Cause] = []
-    for rule in RULES:
+    for rule in rules:
         verdict = rule(now, is_open)
         judged |= verdict.judged
         causes += verdict.causes

@@ -254,6 +254,33 @@ def test_the_hold_is_told_when_every_probe_stood_hot_for_half_an_hour(kiln):
     assert "not a certificate" in alarm.what_to_do
 
 
+def hot_air(kiln, air, hours, temp_f=150.0):
+    """So many hours of warm, then hot air up to NOW, the stack of 8/4 oak at 8% in it."""
+    stack = make_stack()
+    run = run_of(kiln, phase=Phase.SANITISE, began_at=NOW - timedelta(hours=hours), stacks=[stack])
+    Run.objects.update(plan={"start_mc_pct": 8.0})
+    for n in range(int((hours + 13) * 12)):
+        at = NOW - timedelta(minutes=5 * n)
+        warm = at >= run.started_at
+        Reading.objects.create(sensor=air.sensor, at=at, temp_f=temp_f if warm else 90.0, rh_pct=40.0)
+
+
+def test_without_a_probe_the_model_tells_the_hold_when_it_is_asked_slowly(kiln, air):
+    """8/4 oak warms through well within a day of 150 °F (`kilns.physics.heating`, against published times)."""
+    hot_air(kiln, air, hours=24)
+    assert check(kiln) == [], "not at each reading"
+    alarms_check(kiln=kiln, at=NOW, slowly=True)
+    assert kinds(kiln) == [("hold", "info")]
+    assert "No probe proves it" in Alarm.objects.get().words
+    assert check(kiln, later(1)) == [("hold", "info")], "and it stays between"
+
+
+def test_air_too_cool_for_the_core_reaches_no_hold_by_the_model(kiln, air):
+    hot_air(kiln, air, hours=24, temp_f=131.0)
+    alarms_check(kiln=kiln, at=NOW, slowly=True)
+    assert kinds(kiln) == []
+
+
 def test_condensate_is_full_when_the_pace_of_the_last_emptying_says_so(kiln):
     run = run_of(kiln, began_at=NOW - timedelta(hours=60))
     Condensate.objects.create(run=run, water_lb=20.0, made_at=NOW - timedelta(hours=36))
