@@ -9,6 +9,7 @@ from tests.bench.figures import print_part
 PARTS = {
     "science": "tests.bench.science",
     "pages": "tests.bench.pages",
+    "promises": "tests.bench.promises",
     "phone": "tests.bench.phone",
     "readings": "tests.bench.readings",
     "phone-page": "tests.bench.phone_page",
