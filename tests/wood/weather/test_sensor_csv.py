@@ -19,7 +19,7 @@ from yard.wood.weather.weather_file import CannotReadWeather
         ("2024/02/01 10:05", "mdy", datetime(2024, 2, 1, 10, 5)),
         ("2/1/2024 10:05 PM", "mdy", datetime(2024, 2, 1, 22, 5)),
         ("2/1/24 12:00 AM", "mdy", datetime(2024, 2, 1, 0, 0)),
-        ("01.02.2024 10:05:59", "dmy", datetime(2024, 2, 1, 10, 5)),
+        ("01.02.2024 10:05:59", "dmy", datetime(2024, 2, 1, 10, 5, 59)),
         ("01/02/2024, 10:05", "dmy", datetime(2024, 2, 1, 10, 5)),
         ("2024-02-01 03:05:00 PM", "ymd", datetime(2024, 2, 1, 15, 5)),
         ("1706781900", "ymd", datetime(2024, 2, 1, 10, 5, tzinfo=UTC)),
@@ -49,7 +49,7 @@ def test_fahrenheit_and_celsius_with_a_decimal_comma_give_the_same_air():
     for file in (first, second):
         assert file.hours.temp_f.tolist() == pytest.approx([50.0])
         assert file.hours.rh_pct.tolist() == pytest.approx([71.5])
-        assert str(file.hours.when[0]) == "2024-02-01T10:00"
+        assert str(file.hours.when[0]) == "2024-02-01T10:00:00"
 
 
 @pytest.mark.parametrize("blank", ["", "-", "---", "n/a", "NaN", "null", "unavailable", "ERR"])
@@ -82,7 +82,7 @@ def test_a_kiln_as_hot_as_a_kiln_gets_is_kept():
 def test_date_and_clock_in_two_columns():
     content = b"Date,Time,T\n02/01/2024,10:05,20\n"
     columns = SensorColumns("Date", "T", clock="Time", date_order="mdy")
-    assert str(read_sensor_csv(content, columns).hours.when[0]) == "2024-02-01T10:05"
+    assert str(read_sensor_csv(content, columns).hours.when[0]) == "2024-02-01T10:05:00"
 
 
 @pytest.mark.parametrize("day", ["2024-03-10", "2024-11-03"])
@@ -108,7 +108,7 @@ def test_offsets_from_utc_are_followed():
     content = b"t,temp\n2024-02-01T10:00:00-06:00,20\n2024-02-01T11:00:00-06:00,20\n"
     file = read_sensor_csv(content, SensorColumns("t", "temp"))
     assert file.time_basis == "UTC"
-    assert str(file.hours.when[0]) == "2024-02-01T16:00"
+    assert str(file.hours.when[0]) == "2024-02-01T16:00:00"
 
 
 def test_times_with_and_without_an_offset_cannot_be_mixed():

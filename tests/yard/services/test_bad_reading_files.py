@@ -141,3 +141,15 @@ def test_the_page_says_that_known_times_came_with_other_figures(owner_client, se
     )  # fmt: skip
     text = answer.content.decode()
     assert "1 new readings are kept, 5 were known already, 5 of them with other figures" in text
+
+
+@pytest.mark.parametrize("written", ["%Y-%m-%d %H:%M:%S", "%m/%d/%Y %H:%M:%S", "%Y-%m-%dT%H:%M:%S-06:00"])
+def test_a_sensor_that_reads_every_ten_seconds_loses_none_of_them(sensor, yard, written):
+    rows = [f"{JULY + timedelta(seconds=10 * n):{written}},80,50" for n in range(60)]
+    order = "mdy" if "/" in written else "ymd"
+    choices = SensorChoices(time="Time", temp="Temp", rh="RH", temp_unit="F", date_order=order)
+    preview = look(sensor, yard, file_of(*rows), choices)
+    assert preview.warnings == ()
+    assert sensor_file_keep(sensor=sensor, preview=preview, choices=choices).new == 60
+    first, second = Reading.objects.order_by("at").values_list("at", flat=True)[:2]
+    assert second - first == timedelta(seconds=10)

@@ -99,11 +99,12 @@ Block = tuple[NDArray[np.int_], Minutes, Floats, Floats, Floats]
 
 @dataclass
 class AirRows:
-    """The rows of one hourly file as they come, in degrees C or F; `as_file` closes it."""
+    """The rows of one file as they come, in degrees C or F, `to_the` minute or second; `as_file` closes it."""
 
     unit: Literal["C", "F"] = "C"
     coldest_c: float = COLDEST_C
     hottest_c: float = HOTTEST_C
+    to_the: Literal["m", "s"] = "m"
     lines: list[int] = field(default_factory=list)
     when: list[datetime] = field(default_factory=list)
     temps: list[float] = field(default_factory=list)
@@ -130,7 +131,7 @@ class AirRows:
             return False
         self._close_block()
         nothing = np.full(len(when), np.nan)
-        block = (np.asarray(lines), when.astype("datetime64[m]"), temps, nothing)
+        block = (np.asarray(lines), when.astype(f"datetime64[{self.to_the}]"), temps, nothing)
         self.blocks.append((*block, nothing if humidities is None else humidities))
         return True
 
@@ -180,7 +181,7 @@ class AirRows:
         temps, dew_points, humidities = (
             np.array(one, dtype=np.float64) for one in (self.temps, self.dew_points, self.humidities)
         )
-        when = np.array(self.when, dtype="datetime64[m]")
+        when = np.array(self.when, dtype=f"datetime64[{self.to_the}]")
         self.blocks.append((np.array(self.lines, dtype=np.int_), when, temps, dew_points, humidities))
         self.lines, self.when, self.temps, self.dew_points, self.humidities = [], [], [], [], []
 

@@ -22,7 +22,7 @@ TEMP_WORDS = ("temp", "dry bulb", "drybulb", "t_", "°c", "°f")
 RH_WORDS = ("humid", "rh", "hum")
 STAMP = re.compile(
     r"(\d{1,4})[./-](\d{1,2})[./-](\d{1,4}),?"
-    r"(?:[ T]+(\d{1,2}):(\d{2})(?::\d{2}(?:\.\d+)?)?\s*([AaPp][Mm])?)?"
+    r"(?:[ T]+(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([AaPp][Mm])?)?"
 )
 BLANKS = frozenset({"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "error", "err", "unavailable"})
 
@@ -58,7 +58,7 @@ def read_sensor_csv(content: bytes, columns: SensorColumns, name: str = "own sen
     >>> file = read_sensor_csv(b"When;T;H\\n01.02.2024 10:00;-3,5;81\\n",
     ...     SensorColumns("When", "T", "H", date_order="dmy", decimal_comma=True))
     >>> str(file.hours.when[0]), round(float(file.hours.temp_f[0]), 1), float(file.hours.rh_pct[0])
-    ('2024-02-01T10:00', 25.7, 81.0)
+    ('2024-02-01T10:00:00', 25.7, 81.0)
     """
     text, warnings = text_of(content)
     delimiter = columns.delimiter or delimiter_of(text)
@@ -69,7 +69,7 @@ def read_sensor_csv(content: bytes, columns: SensorColumns, name: str = "own sen
     names = [cell.strip() for cell in first[0]] if first else []
     at = {key: _position(names, wanted) for key, wanted in _wanted(columns).items()}
     zone = _zone(columns.time_zone)
-    rows = AirRows(columns.temp_unit, SENSOR_COLDEST_C, SENSOR_HOTTEST_C, warnings=list(warnings))
+    rows = AirRows(columns.temp_unit, SENSOR_COLDEST_C, SENSOR_HOTTEST_C, "s", warnings=list(warnings))
     bases: set[TimeBasis] = set()
     quick = zone is None and "clock" not in at and not columns.decimal_comma
     for numbers, cells_of in chain([(heads[1:], first[1:])], parts):
@@ -158,12 +158,12 @@ def stamp_of(text: str, order: DateOrder = "ymd") -> datetime:
     if found is None:
         raise ValueError(f"{text!r} is no date and time")
     year, month, day = _year_month_day([found[1], found[2], found[3]], order)
-    hour, minute = int(found[4] or 0), int(found[5] or 0)
-    if found[6]:
+    hour, minute, second = (int(found[place] or 0) for place in (4, 5, 6))
+    if found[7]:
         if not 1 <= hour <= 12:
             raise ValueError(f"{text!r}: hour {hour} with AM or PM")
-        hour = hour % 12 + (12 if found[6].lower() == "pm" else 0)
-    return datetime(year, month, day, hour, minute)
+        hour = hour % 12 + (12 if found[7].lower() == "pm" else 0)
+    return datetime(year, month, day, hour, minute, second)
 
 
 def _year_month_day(parts: list[str], order: DateOrder) -> tuple[int, int, int]:
