@@ -18,6 +18,7 @@ from tests.bench.figures import Figure
 COUNT = int(os.environ.get("SLABWRIGHT_BENCH_READINGS", "1000000"))
 FIRST = datetime(2023, 11, 1, tzinfo=UTC)
 GOAL = 1 / 3
+ROUNDS = 3  # in turn; the fastest of each counts, the one least disturbed by other work on the machine
 
 
 def figures() -> Iterator[Figure]:
@@ -47,15 +48,27 @@ def _figures() -> Iterator[Figure]:
     make_yard()
     rows = list(_rows())
     content = _file(rows)
-    driver_s = _driver_seconds(connection, make_sensor("Driver"), rows)
-    read_s, keep_s, taken = _import_seconds(make_sensor("File"), content)
+    has_copy = connection.vendor == "postgresql"
+    driver, copied, read, kept = [], [], [], []
+    for turn in range(ROUNDS):
+        driver.append(_driver_seconds(connection, make_sensor(f"Driver {turn}"), rows))
+        if has_copy:
+            copied.append(_copy_seconds(connection, make_sensor(f"Copied {turn}"), rows))
+        read_s, keep_s, taken = _import_seconds(make_sensor(f"File {turn}"), content)
+        assert taken.new == len(rows), taken
+        read.append(read_s)
+        kept.append(keep_s)
+    driver_s, read_s, keep_s = min(driver), min(read), min(kept)
     name = f"{connection.vendor}, {len(rows):,} readings"
-    assert taken.new == len(rows), taken
     yield Figure(f"{name}, the driver's insert", len(rows) / driver_s, "rows/s", "as measured")
     yield Figure(f"{name}, file read", len(rows) / read_s, "rows/s", "as measured")
     yield Figure(f"{name}, file kept, days averaged", len(rows) / keep_s, "rows/s", "as measured")
     yield Figure(f"{name}, file import", len(rows) / (read_s + keep_s), "rows/s", "as measured")
     yield Figure(f"{name}, import over the driver's insert", driver_s / (read_s + keep_s), "x", f"at least {GOAL:.2f}")
+    if has_copy:
+        copy_s = min(copied)
+        yield Figure(f"{name}, the driver's COPY", len(rows) / copy_s, "rows/s", "as measured")
+        yield Figure(f"{name}, import over the driver's COPY", copy_s / (read_s + keep_s), "x", f"at least {GOAL:.2f}")
 
 
 def _rows() -> Iterator[tuple[datetime, float, float]]:
@@ -91,6 +104,19 @@ def _driver_seconds(connection, sensor, rows) -> float:
     else:
         with driver.transaction(), driver.cursor() as cursor:
             cursor.executemany(sql, given)
+    return time.perf_counter() - begin
+
+
+def _copy_seconds(connection, sensor, rows) -> float:
+    """The same by COPY, the fastest that PostgreSQL has."""
+    from yard.models import Reading
+
+    begin = time.perf_counter()
+    driver = connection.connection
+    sql = f"COPY {Reading._meta.db_table} (sensor_id, at, temp_f, rh_pct) FROM STDIN"
+    with driver.transaction(), driver.cursor() as cursor, cursor.copy(sql) as copy:
+        for at, temp_f, rh_pct in rows:
+            copy.write_row((sensor.pk, at, temp_f, rh_pct))
     return time.perf_counter() - begin
 
 

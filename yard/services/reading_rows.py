@@ -18,7 +18,10 @@ COLUMNS = ("sensor_id", "at", *ReadingColumns.MEASURES)
 
 
 def rows_keep(sensor: Sensor, columns: ReadingColumns) -> int:
-    """Insert all readings, leaving out those whose time is there already; returns how many were new."""
+    """Insert all readings, leaving out those whose time is there already; returns how many were new.
+
+    Each time stands once in them, in order, and the sensor's row is locked: nobody else adds readings of it meanwhile.
+    """
     if connection.vendor == "postgresql" and len(columns) >= WORTH_COPYING:
         return _copied(sensor, columns)
     quote = connection.ops.quote_name
@@ -34,22 +37,30 @@ def rows_keep(sensor: Sensor, columns: ReadingColumns) -> int:
 
 
 def _copied(sensor: Sensor, columns: ReadingColumns) -> int:
-    """Copy into a table of this transaction alone, and from there what is new."""
+    """Copy straight in where the time is still empty, else into a table of this transaction and from there."""
     table = connection.ops.quote_name(Reading._meta.db_table)
+    span = _moments(columns.at_utc[[0, -1]])
     with connection.cursor() as cursor:
+        if not Reading.objects.filter(sensor=sensor, at__range=span).exists():
+            _copy(cursor, table, sensor, columns)
+            return len(columns)
         cursor.execute("DROP TABLE IF EXISTS readings_arriving")
         cursor.execute(
             f"CREATE TEMPORARY TABLE readings_arriving ON COMMIT DROP AS SELECT {_listed()} FROM {table} WITH NO DATA"
         )
-        with cursor.copy(f"COPY readings_arriving ({_listed()}) FROM STDIN") as copy:
-            for some in _parts(columns):
-                copy.write(_copy_text(sensor, some))
+        _copy(cursor, "readings_arriving", sensor, columns)
         cursor.execute(
             f"INSERT INTO {table} ({_listed()}) SELECT {_listed()} FROM readings_arriving ON CONFLICT DO NOTHING"
         )
         new = cursor.rowcount
         cursor.execute("DROP TABLE readings_arriving")
     return new
+
+
+def _copy(cursor, table: str, sensor: Sensor, columns: ReadingColumns) -> None:
+    with cursor.copy(f"COPY {table} ({_listed()}) FROM STDIN") as copy:
+        for some in _parts(columns):
+            copy.write(_copy_text(sensor, some))
 
 
 def _copy_text(sensor: Sensor, columns: ReadingColumns) -> str:
