@@ -41,6 +41,11 @@ TABLE: dict[str, access.Row] = {
     "sales:document-pdf": row(get=WORKERS),
     "sales:order-links": row(get=OWNERS, post=OWNERS),
     "sales:order-link-withdraw": row(post=OWNERS),
+    # what buyers like to be told of
+    "sales:wishes": row(get=WORKERS),
+    "sales:wish-new": row(get=WORKERS, post=WORKERS),
+    "sales:wish": row(get=WORKERS, post=WORKERS),
+    "sales:wish-close": row(post=WORKERS),
     # looking back
     "sales:reports": row(get=OWNERS),
     "sales:reports-stock": row(get=OWNERS),

@@ -9,10 +9,12 @@ class SalesConfig(AppConfig):
     demo = "sales.demo"  # its `build()` adds to the invented yard
 
     def ready(self):
-        from sales import access, access_outside, labels, places, sections  # tables of permissions, and the rest
+        # tables of permissions, and the rest that joins the yard's own
+        from sales import access, access_outside, labels, places, sections, wish_section
 
         access.join()
         access_outside.join()
         labels.join()
         places.join()
         sections.join()
+        wish_section.join()

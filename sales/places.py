@@ -6,6 +6,7 @@ from yard.nav import Place
 PLACES = (
     Place("Orders", "sales:orders", "Inquiries, quotes, what is promised, what is paid"),
     Place("Prices", "sales:prices", "What wood and work cost, and from when"),
+    Place("Wishes", "sales:wishes", "What buyers like to be told of when it is ready"),
     Place("For sale", "outside:for-sale", "What anybody may see, if you open it"),
     Place("Looking back", "sales:reports", "What was sold and what it left, stock, what is unpaid"),
     Place("How we sell", "sales:sale-settings", "Terms, numbers, what strangers may see"),

@@ -18,6 +18,8 @@ from sales.views import (
     prices,
     reports,
     sale_settings,
+    wish,
+    wishes,
 )
 
 app_name = "sales"
@@ -57,5 +59,9 @@ urlpatterns = [
     path("reports/stock/", reports.reports_stock, name="reports-stock"),
     path("reports/unpaid/", reports.reports_unpaid, name="reports-unpaid"),
     path("reports/<slug:name>/csv/", reports.reports_export, name="reports-export"),
+    path("wishes/", wishes.wishes, name="wishes"),
+    path("wishes/new/<int:buyer_pk>/", wish.wish_new, name="wish-new"),
+    path("wishes/<int:pk>/", wish.wish, name="wish"),
+    path("wishes/<int:pk>/close/", wish.wish_close, name="wish-close"),
     path("settings/", sale_settings.sale_settings, name="sale-settings"),
 ]

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from django.urls import NoReverseMatch, get_resolver, reverse
 
 from kilns.models import Kiln, KilnSurface, Schedule
-from sales.models import Document, Order, OrderLine, Payment, PriceRule
+from sales.models import Document, Order, OrderLine, Payment, PriceRule, Wish
 from yard import access
 from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab, Stack
 
@@ -67,6 +67,7 @@ def _keys() -> dict[str, object]:
         "price": PriceRule.objects.order_by("pk").first(),
         "order": Order.objects.filter(lines__kind="slab").order_by("-state", "pk").first(),  # "ready" before "ordered"
         "line": OrderLine.objects.filter(kind="slab").order_by("pk").first(),
+        "wish": Wish.objects.order_by("pk").first(),
         "payment": Payment.objects.order_by("pk").first(),
         "document": Document.objects.order_by("pk").first(),
         "sample": Sample.objects.filter(cohort=cohort).order_by("pk").first(),
@@ -79,4 +80,5 @@ def _keys() -> dict[str, object]:
         "text": code,
         "slab_pk": on_the_mill and on_the_mill.pk,
         "cohort_pk": keys.get("cohort"),
+        "buyer_pk": keys.get("contact"),
     }

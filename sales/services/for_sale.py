@@ -91,6 +91,11 @@ def offer_of(code: str) -> Offer | None:
     return _offers(rows)[0] if rows else None
 
 
+def offers_of(slabs: Sequence[Slab]) -> tuple[Offer, ...]:
+    """Pieces as strangers see them, without their photos."""
+    return _offers(list(slabs), photos=False)
+
+
 def offered_photo(pk: int) -> Photo | None:
     """A photo that strangers may see: one of a piece that is offered."""
     return Photo.objects.only("image", "thumb").filter(pk=pk, slab__in=offered().order_by().values("pk")).first()
@@ -100,13 +105,13 @@ def _photos() -> Prefetch:
     return Prefetch("photos", Photo.objects.only("id", "slab_id").order_by("added_at", "id"))
 
 
-def _offers(rows: Sequence[Slab]) -> tuple[Offer, ...]:
+def _offers(rows: Sequence[Slab], *, photos: bool = True) -> tuple[Offer, ...]:
     habits = the_sale_settings()
     book = PriceBook(on=timezone.localdate()) if habits.public_prices and rows else None
-    return tuple(_offer(slab, habits, book) for slab in rows)
+    return tuple(_offer(slab, habits, book, photos) for slab in rows)
 
 
-def _offer(slab: Slab, habits: SaleSettings, book: PriceBook | None) -> Offer:
+def _offer(slab: Slab, habits: SaleSettings, book: PriceBook | None, photos: bool) -> Offer:
     mc_pct = slab.dry_mc_pct or DRY_MC_PCT
     footage = slab_footage(slab, basis=habits.basis, rounding=habits.rounding, mc_pct=mc_pct)
     price = book.price(slab) if book else None
@@ -117,7 +122,7 @@ def _offer(slab: Slab, habits: SaleSettings, book: PriceBook | None) -> Offer:
         quarters=slab.quarters, width_in=slab.mean_width_in, length_in=slab.dry_length_in or slab.length_in,
         bf=footage.bf, bf_how=footage.how, mc_pct=slab.dry_mc_pct, dry_on=slab.dry_on, grade=slab.grade,
         figure=slab.figure, features=tuple(words for name, words in FEATURES.items() if getattr(slab, name)),
-        photos=tuple(photo.pk for photo in slab.photos.all()),
+        photos=tuple(photo.pk for photo in slab.photos.all()) if photos else (),
         price=line_total(
             quantity=footage.bf if by_foot else Decimal(1), unit_price=price.amount, minimum=price.minimum
         ) if price else None,

@@ -10,6 +10,7 @@ from django.db.models.functions import TruncMonth
 
 from sales.models import LineKind, OrderLine, OrderState
 from sales.services.money import to_cents
+from yard.models import Contact
 
 # What a line brought before tax, its part of the order's discount taken off.
 BROUGHT = F("total") * (Value(Decimal(100)) - F("order__discount_pct")) / Value(Decimal(100))
@@ -103,15 +104,34 @@ def share_within(counted: Iterable[tuple[int, int]], share: float) -> int | None
     return None
 
 
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """What one buyer has had of ours, by wood in board feet, most first."""
+
+    orders: int
+    pieces: int
+    woods: tuple[tuple[str, float], ...]
+
+
+def bought_by(buyer: Contact) -> Bought:
+    """All that was delivered to a buyer: two queries."""
+    lines = sold_lines(Period(date.min, date.max)).filter(order__buyer=buyer)
+    rows = lines.values_list("slab__species_key").annotate(pieces=Sum("slab__count"), bf=Sum("slab__green_bf"))
+    woods = sorted(((key, bf) for key, _, bf in rows), key=lambda one: -one[1])
+    orders = lines.aggregate(orders=Count("order", distinct=True))["orders"]
+    return Bought(orders, sum(pieces for _, pieces, _ in rows), tuple(woods))
+
+
 def charged_for_work(period: Period) -> list[tuple[str, int, Decimal]]:
     """What drying, planing and sanitising of other people's wood brought: kind, lines, amount before tax."""
+    what = Case(When(kind=LineKind.WORK, then=F("work")), default=Value("something else"), output_field=CharField())
     rows = (
         OrderLine.objects.standing().filter(
             order__state=OrderState.DELIVERED, order__delivered_on__gte=period.start,
             order__delivered_on__lte=period.end,
         ).exclude(kind__in=[LineKind.SLAB, LineKind.ASKED]).order_by()
-        .annotate(what=Case(When(kind=LineKind.WORK, then=F("work")), default=Value("other"), output_field=CharField()))
-        .values("what").annotate(lines=Count("id"), brought=Sum(BROUGHT, output_field=MONEY)).order_by("what")
+        .annotate(what=what).values("what")
+        .annotate(lines=Count("id"), brought=Sum(BROUGHT, output_field=MONEY)).order_by("what")
     )  # fmt: skip
     return [(row["what"], row["lines"], _cents(row["brought"])) for row in rows]
 
