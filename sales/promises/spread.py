@@ -31,6 +31,15 @@ class Spread:
         if not self.low_days <= self.mid_days <= self.high_days:
             raise ValueError("days must run from low over middle to high")
 
+    @classmethod
+    def around(cls, mid_days: float, *others_days: float) -> "Spread":
+        """A spread of cases that may come in any order: fast wood held to the safe rate may take longer than usual.
+
+        >>> Spread.around(8.0, 8.5, 14.0)
+        Spread(low_days=8.0, mid_days=8.0, high_days=14.0)
+        """
+        return cls(min(mid_days, *others_days), mid_days, max(mid_days, *others_days))
+
     def at(self, z: Floats) -> Floats:
         """Days at standard normal chances: each half of the interval is spread as a normal of its own, never under 0.
 
