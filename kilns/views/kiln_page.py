@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, render
 
 from kilns.forms.asked_form import AskedForm
 from kilns.models import Kiln
+from kilns.services.alarms import alarms_of
 from kilns.services.kiln_boxes import box_of
 from kilns.services.kiln_build import Build, build_of
 from kilns.services.kiln_queue import kiln_runs
@@ -24,7 +25,7 @@ def kiln_page(request: HttpRequest, pk: int) -> HttpResponse:
     tried = [name for name, value in own.items() if form.cleaned_data.get(name, value) not in (value, None)]
     context = {
         "kiln": kiln, "build": build, "form": form, "sheet": found.value, "refusal": found.refusal, "tried": tried,
-        "runs": kiln_runs(kiln), "winter": _winter(found.value) if found.value else None,
+        "alarms": alarms_of(kiln), "runs": kiln_runs(kiln), "winter": _winter(found.value) if found.value else None,
         "history": History.objects.filter(table="kiln", row_id=kiln.pk).select_related("by").order_by("-id")[:6],
     }  # fmt: skip
     return render(request, "kilns/kiln_page.html", context, status=422 if request.GET and form.errors else 200)

@@ -78,6 +78,14 @@ def test_next_never_leads_away_from_the_yard(hand_client, kiln):
     assert answer.headers["Location"] == "/kilns/alarms/"
 
 
+def test_a_kilns_page_shows_its_own_open_alarms(owner_client, kiln):
+    make_alarm(kiln)
+    make_alarm(make_kiln("Other", build=Build()), "frozen")
+    page = text(owner_client.get(f"/kilns/{kiln.pk}/"))
+    assert "hot-wood it is." in page
+    assert "frozen it is." not in page
+
+
 def test_viewers_do_not_see_alarms_off(viewer_client, kiln):
     alarm = make_alarm(kiln)
     assert viewer_client.post(f"/kilns/alarms/{alarm.pk}/seen/").status_code == 403
