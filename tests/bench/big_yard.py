@@ -126,7 +126,7 @@ class BigYard:
         length = dice.choice((72.0, 96.0, 108.0, 120.0, 144.0))
         width = sum(widths) / 5
         return Slab(
-            code=self._code(), client_key=self._key(), tag=f"{log.tag}-{position}-{n}", log=log,
+            code=self._code(), client_key=self._key(), tag=f"{log.tag}-{position}-{n}", log=log, owner=log.owner,
             position=position, species_key=log.species_key,
             quarters=quarters, thickness_in=quarters / 4 + 0.125, widths_in=widths, length_in=length,
             mean_width_in=width, narrowest_in=min(widths), area_in2=width * length,
@@ -139,9 +139,10 @@ class BigYard:
 
     def _stacks(self, slabs: list[Slab], count: int) -> None:
         start = (Stack.objects.aggregate(top=Max("id"))["top"] or 0) + 1
+        young = start == 1  # a yard that begins has taken no stack down yet
         rows = []
         for n in range(count):
-            standing = self.dice.random() < STANDING_SHARE or n < 5
+            standing = young or self.dice.random() < STANDING_SHARE
             built = TODAY - timedelta(days=self.dice.randrange(30, 400 if standing else 1400))
             rows.append(
                 Stack(

@@ -4,6 +4,7 @@ import uuid
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.db.models import Q
 from django.db.models.functions import Lower
 
 from .base import Coded, Edited
@@ -192,6 +193,8 @@ class Slab(Coded, Edited):
             models.Index(fields=["length_in"], name="slab_length"),
             models.Index(fields=["price"], name="slab_price"),
             models.Index(fields=["matched_set"], name="slab_set"),
+            # Most wood is the yard's own: an index over all owners would tell a database little.
+            models.Index(fields=["owner", "state"], condition=Q(owner__isnull=False), name="slab_of_owner"),
         ]
 
     def __str__(self):
