@@ -10,10 +10,11 @@ class SalesConfig(AppConfig):
 
     def ready(self):
         # tables of permissions, and the rest that joins the yard's own
-        from sales import access, access_outside, labels, places, sections, wish_section
+        from sales import access, access_outside, joining, labels, places, sections, wish_section
 
         access.join()
         access_outside.join()
+        joining.join()
         labels.join()
         places.join()
         sections.join()

@@ -46,9 +46,10 @@ def slabs_reserve(*, lines: Sequence[OrderLine], by: Person | None, expires_on: 
     """Promise the slabs of these lines: all of them or, when somebody else has one, none.
 
     A line that holds its slab already gets the new last day. Holds of others that have run out make way.
-    Errors: Taken, also when somebody else is a moment quicker.
+    Errors: Taken, also when somebody else is a moment quicker; Refused for a slab that is gone meanwhile.
     """
     slab_ids = [line.slab_id for line in lines]
+    _refuse_gone(slab_ids)
     run_out = Reservation.objects.run_out(timezone.localdate()).filter(slab__in=slab_ids).exclude(line__in=lines)
     run_out.update(released_at=timezone.now(), release_reason="its last day passed")
     own = Reservation.objects.live().filter(line__in=lines)
@@ -69,6 +70,13 @@ def slabs_reserve(*, lines: Sequence[OrderLine], by: Person | None, expires_on: 
         raise Taken(others) from None
 
 
+def _refuse_gone(slab_ids: Sequence[int]) -> None:
+    """Locks the slabs, so that none is sold, split or voided at the very moment of the promise."""
+    for slab in Slab.objects.select_for_update().filter(pk__in=slab_ids).order_by("pk"):
+        if slab.is_gone:
+            raise Refused(f"{slab.tag} is {slab.get_state_display().lower()}: take it off.", "slabs")
+
+
 def reservations_release(*, lines: Iterable[OrderLine], because: str) -> int:
     """Let the slabs of these lines go; how many were held."""
     live = Reservation.objects.live().filter(line__in=lines)
@@ -86,3 +94,9 @@ def slab_held(slab: Slab) -> Reservation | None:
     """Who holds a slab today, with line, order and buyer."""
     held = holding([slab])
     return held[0] if held else None
+
+
+def slab_tie(slab: Slab) -> str:
+    """What stands against splitting, voiding or giving away a slab: it is promised."""
+    held = slab_held(slab)
+    return f"{held_words(held)} Take it out of that order first." if held else ""

@@ -17,6 +17,7 @@ from yard.services.refused import SlabRefused
 from yard.services.slab_fits import refuse_unless_fits
 from yard.services.slab_sizes import sizes_set
 from yard.services.slab_tags import next_position, slab_tag_suggest, tag_taken, void_tag
+from yard.services.slab_ties import refuse_tied
 
 __all__ = [
     "ChangedMeanwhile", "Piece", "SlabFields", "SlabRefused", "TagTaken", "slab_add", "slab_change",
@@ -147,6 +148,8 @@ def slab_change(*, by: Person | None, slab: Slab, version: int, **fields: Unpack
             f"{row.tag} dries in a stack with wood alike: take it off, change it, and stack it again.",
             field,
         )
+    if "owner" in changes:
+        refuse_tied(row, "owner")
     if "tag" in changes:
         _refuse_taken(row.tag, but=row.pk)
     if "position" in changes:
@@ -175,6 +178,7 @@ def slab_void(*, by: Person | None, slab: Slab, reason: str, version: int | None
             f"{row.tag} is {row.get_state_display().lower()}: only a piece that lies loose can be made void. "
             "Take it off its stack or out of its order first."
         )
+    refuse_tied(row)
     state, tag = row.state, row.tag
     row.tag = void_tag(tag)
     row.state, row.void_reason = SlabState.VOID, reason.strip()[:200]
@@ -198,6 +202,7 @@ def slab_split(
         raise SlabRefused(f"{row.tag} is {row.get_state_display().lower()}: take it off its stack before splitting it.")
     if not pieces:
         raise SlabRefused("Type at least one piece.", "pieces")
+    refuse_tied(row)
     children = [_child(row, piece) for piece in pieces]
     whole_in3 = row.area_in2 * row.thickness_in
     parts_in3 = sum(child.area_in2 * child.thickness_in for child in children)

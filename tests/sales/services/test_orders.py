@@ -30,6 +30,7 @@ from yard.models import AppendOnlyError, History, Slab, SlabState
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.placement_check import placement_faults
 from yard.services.refused import Refused
+from yard.services.slabs import Piece, slab_change, slab_split, slab_void
 
 pytestmark = pytest.mark.usefixtures("yard")
 
@@ -336,3 +337,28 @@ def test_quoting_takes_as_many_queries_for_twenty_slabs_as_for_two(owner):
         asked.append(len(queries))
     assert asked[0] == asked[1] < 50
     assert OrderLine.objects.count() == 22
+
+
+def test_promised_slab_is_not_split_voided_or_given_away(owner):
+    slab = make_dry_slab("W-1", price=Decimal(1))
+    order = make_order(slabs=[slab], buyer=make_buyer("Anna Lind"), state=OrderState.ORDERED)
+    slab.refresh_from_db()
+    piece = Piece(thickness_in=2.0, length_in=40.0, widths_in=(10.0,))
+    attempts = (
+        lambda: slab_void(by=owner, slab=slab, reason="a slip"),
+        lambda: slab_split(by=owner, slab=slab, pieces=[piece]),
+        lambda: slab_change(by=owner, slab=slab, version=slab.version, owner=make_owner()),
+    )
+    for attempt in attempts:
+        with pytest.raises(Refused, match=r"W-1 is promised to Anna Lind.*out of that order first"):
+            attempt()
+    order_cancel(by=owner, order=order, reason="changed plans")
+    assert slab_void(by=owner, slab=slab, reason="a slip").state == SlabState.VOID
+
+
+def test_slab_that_went_another_way_is_not_promised_any_more(owner):
+    slab = make_dry_slab("W-1", price=Decimal(1))
+    order = make_order(slabs=[slab])
+    slab_void(by=owner, slab=slab, reason="a slip")
+    with pytest.raises(Refused, match="is void"):
+        order_accept(by=owner, order=order)
