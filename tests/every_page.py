@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from django.urls import NoReverseMatch, get_resolver, reverse
 
-from kilns.models import Kiln, KilnSurface, Schedule
+from kilns.models import Kiln, KilnSurface, Run, Schedule, Treatment
 from sales.models import Document, Order, OrderLine, Payment, PriceRule, Wish
 from yard import access
 from yard.models import Bay, Cohort, Contact, Log, Person, Sample, Sensor, Slab, Stack
@@ -63,6 +63,9 @@ def _keys() -> dict[str, object]:
         "person": Person.objects.order_by("pk").first(),
         "kiln": Kiln.objects.order_by("pk").first(),
         "surface": KilnSurface.objects.order_by("pk").first(),
+        "charge": Kiln.objects.order_by("pk").first(),
+        "run": Run.objects.running().first() or Run.objects.order_by("pk").first(),
+        "treatment": Treatment.objects.order_by("pk").first(),
         "schedule": Schedule.objects.order_by("pk").first(),
         "price": PriceRule.objects.order_by("pk").first(),
         "order": Order.objects.filter(lines__kind="slab").order_by("-state", "pk").first(),  # "ready" before "ordered"

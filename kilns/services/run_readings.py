@@ -10,7 +10,7 @@ import numpy as np
 from django.utils import timezone
 
 from kilns.models import SensorPlace
-from kilns.services.reading_hours import HOUR_S, buckets, hour_of, hours_refresh
+from kilns.services.reading_hours import CHARTED, FIELDS, HOUR_S, buckets, hour_of, hours_refresh
 from kilns.services.run_sensors import RunSensor, RunSpan
 from yard import quantities
 from yard.shown_units import shown
@@ -20,8 +20,10 @@ from yard.wood.moisture import equilibrium_mc_pct
 from yard.wood.ranges import OutsideRange
 from yard.wood.units import c_from_f
 
-MOST_POINTS, MOST_ROWS = 360, 40
+MOST_POINTS, MOST_ROWS = 200, 40
 # of a chart's line and of its table (our own limits: finer than a screen shows)
+COLDEST_F, HOTTEST_F = -60.0, 230.0
+# °F: air outside of this is a sensor's fault; the EMC is not asked for it
 
 
 @dataclass(frozen=True)
@@ -141,10 +143,11 @@ def readings_table(readings: RunReadings) -> tuple[list[str], list[TableRow]]:
 def _columns(rows: Sequence[dict], first: int, length: int) -> dict[int, dict[str, list[float | None]]]:
     found: dict[int, dict[str, list[float | None]]] = {}
     for row in rows:
-        column = found.setdefault(row["sensor_id"], {})
-        for name, value in row.items():
-            if name.endswith(("_f", "_pct")):
-                column.setdefault(name, [None] * length)[row["bucket"] - first] = value
+        if row["sensor_id"] not in found:
+            found[row["sensor_id"]] = {name: [None] * length for name in FIELDS}
+        column, place = found[row["sensor_id"]], row["bucket"] - first
+        for name in CHARTED:
+            column[name][place] = row[name]
     return found
 
 
@@ -178,7 +181,7 @@ def _air_lines(column: dict[str, list[float | None]]) -> list[Line]:
     if not wet.known and rh.known:
         wicks = [_wet(t, h) for t, h in zip(dry.mean, rh.mean, strict=True)]
         wet = Line("wet", "Wet bulb", "temp", wicks, wicks, wicks)
-    emc = [_emc(t, h) for t, h in zip(dry.mean, rh.mean, strict=True)]
+    emc = _emcs(dry.mean, rh.mean)
     return [dry, wet, rh, Line("emc", "EMC", "pct", emc, emc, emc)]
 
 
@@ -208,17 +211,20 @@ def _rh(temp_f: float | None, wet_f: float | None) -> float | None:
         return None
 
 
-def _emc(temp_f: float | None, rh_pct: float | None) -> float | None:
-    if temp_f is None or rh_pct is None:
-        return None
-    try:
-        return float(equilibrium_mc_pct(temp_f, float(np.clip(rh_pct, 0.0, 100.0))))
-    except OutsideRange:
-        return None
+def _emcs(temps_f: Sequence[float | None], humidities_pct: Sequence[float | None]) -> list[float | None]:
+    """The EMC of each bucket, all at once; None where one of the two was not read or is no air."""
+    temps, humid = (np.array(values, dtype=np.float64) for values in (temps_f, humidities_pct))
+    known = np.isfinite(temps) & np.isfinite(humid) & (temps > COLDEST_F) & (temps < HOTTEST_F)
+    found: list[float | None] = [None] * len(temps)
+    if known.any():
+        contents = equilibrium_mc_pct(temps[known], np.clip(humid[known], 0.0, 100.0))
+        for place, content in zip(np.flatnonzero(known).tolist(), contents.tolist(), strict=True):
+            found[place] = content
+    return found
 
 
 def _local(at: datetime) -> str:
-    return timezone.localtime(at).strftime("%Y-%m-%d %H:%M")
+    return timezone.localtime(at).replace(tzinfo=None).isoformat(" ", "minutes")
 
 
 def _unit(temp_f: float) -> float:

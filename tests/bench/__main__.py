@@ -12,6 +12,7 @@ PARTS = {
     "promises": "tests.bench.promises",
     "phone": "tests.bench.phone",
     "readings": "tests.bench.readings",
+    "run-page": "tests.bench.run_page",
     "phone-page": "tests.bench.phone_page",
 }
 # part: module with figures() -> iterable of Figure; a new part is a line here

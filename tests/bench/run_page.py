@@ -1,5 +1,6 @@
 """The page of a run with a million 1-minute readings against the same page with a thousand, and its chart's size.
 
+The two take turns, and of each the time least disturbed by other work on the machine counts.
 Runs on the database of `DATABASE_URL`, in a test database that is thrown away. `SLABWRIGHT_BENCH_READINGS` takes
 another number of readings.
 """
@@ -9,13 +10,12 @@ import os
 import time
 from collections.abc import Iterator
 from datetime import timedelta
-from statistics import median
 
 import numpy as np
 
 from tests.bench.figures import Figure
 
-MANY, FEW, TIMES = int(os.environ.get("SLABWRIGHT_BENCH_READINGS", "1000000")), 1000, 9
+MANY, FEW, TIMES = int(os.environ.get("SLABWRIGHT_BENCH_READINGS", "1000000")), 1000, 15
 GOAL, MOST_KB = 1.5, 200
 
 
@@ -60,9 +60,9 @@ def _figures() -> Iterator[Figure]:
     count = response.context["page"].readings.count
     assert count >= MANY, count
     name = f"{connection.vendor}, run page"
-    yield Figure(f"{name}, {FEW:,} readings", 1000 * median(seconds[few]), "ms", "as measured")
-    yield Figure(f"{name}, {MANY:,} readings", 1000 * median(seconds[many]), "ms", "as measured")
-    yield Figure(f"{name}, many over few", median(seconds[many]) / median(seconds[few]), "x", f"at most {GOAL}")
+    yield Figure(f"{name}, {FEW:,} readings", 1000 * min(seconds[few]), "ms", "as measured")
+    yield Figure(f"{name}, {MANY:,} readings", 1000 * min(seconds[many]), "ms", "as measured")
+    yield Figure(f"{name}, many over few", min(seconds[many]) / min(seconds[few]), "x", f"at most {GOAL}")
     yield Figure(f"{name}, its chart", chart / 1024, "kB", f"at most {MOST_KB}")
     yield Figure(f"{name}, first look after all came in at once", first_s, "s", "as measured")
 

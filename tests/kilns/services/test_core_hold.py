@@ -124,7 +124,7 @@ def test_a_record_keeps_what_was_shown_and_its_words_are_changed_with_history(ru
     kept = treatment_keep_probe(
         run=run, hold=probe_hold(sensors(run), HEAT, END, ISPM), slowest="thickest, middle course", by=owner
     )
-    assert (kept.proved_by, kept.hold_min, kept.lowest_core_f, kept.core_f) == ("probe", 40.0, 134.0, 133.0)  # read every ten minutes
+    assert (kept.proved_by, kept.hold_min, kept.lowest_core_f, kept.core_f) == ("probe", 40.0, 134.0, 133.0)
     changed = treatment_change(treatment=kept, by=owner, version=1, slowest="A-4, course 3")
     assert (changed.slowest, changed.version) == ("A-4, course 3", 2)
     line = History.objects.get(table="treatment", action="changed")

@@ -34,11 +34,11 @@ def test_lowest_highest_and_mean_of_an_hour_are_those_of_its_readings(yard):
     assert (one.rh_mean_pct, one.core_high_f) == (None, None)
 
 
-def test_what_has_not_changed_is_not_made_again_and_takes_two_queries(yard, django_assert_num_queries):
+def test_what_has_not_changed_is_not_made_again_and_takes_one_query(yard, django_assert_num_queries):
     sensor = make_sensor()
     read_every(sensor, START, START + timedelta(days=2), temp_f=100.0)
     assert refresh(sensor) == 3
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(1):
         assert refresh(sensor) == 0
 
 
