@@ -15,6 +15,7 @@ from yard.services.reading_tokens import TokenRefused, reading_token_find
 
 WRONG_TOKENS, WRONG_FOR_S = 20, 600  # so many wrong ones from one address in ten minutes (our own limit)
 REFUSED_LISTED = 100
+POURED_AWAY = 200 * 1024 * 1024  # of a message that is too large; more is cut off (our own limit)
 TOO_MUCH = f"The message is larger than {MOST_BYTES // 1024**2} MB: send it in parts. Nothing of it was kept."
 
 
@@ -28,6 +29,7 @@ def api_readings(request: HttpRequest) -> JsonResponse:
         return _wrong_token(request, str(error))
     try:
         if int(request.META.get("CONTENT_LENGTH") or 0) > MOST_BYTES:
+            _pour_away(request)
             return _error(TOO_MUCH, 413)
         good, refused = read_readings(read_message(request.body), timezone.now())
     except RequestDataTooBig:
@@ -50,6 +52,13 @@ def _as_json(answer: PostAnswer) -> dict[str, Any]:
         ],
         "notes": answer.notes,
     }
+
+
+def _pour_away(request: HttpRequest) -> None:
+    """Read what is too much and keep none of it: a sender that is cut off while it sends never sees the answer."""
+    left = POURED_AWAY
+    while left > 0 and (some := request.read(64 * 1024)):
+        left -= len(some)
 
 
 def _wrong_token(request: HttpRequest, words: str) -> JsonResponse:

@@ -4,6 +4,8 @@ import json
 import os
 import subprocess
 import sys
+import urllib.error
+import urllib.request
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -80,6 +82,17 @@ def test_with_a_wrong_token_all_of_it_waits(live_server, token, tmp_path):
     assert done.returncode == 1
     assert "no such token" in done.stderr
     assert len(lines_of(kept)) == 1
+    assert not Reading.objects.exists()
+
+
+def test_a_message_that_is_too_large_gets_its_answer_over_the_wire(live_server, token):
+    body = json.dumps([minute(1)]).encode() + b" " * (12 * 1024 * 1024)
+    headers = {"Authorization": f"Bearer {token}", "Content-Type": "application/json"}
+    request = urllib.request.Request(f"{live_server.url}/api/readings/", data=body, headers=headers, method="POST")
+    with pytest.raises(urllib.error.HTTPError) as told:
+        urllib.request.urlopen(request, timeout=30)
+    assert told.value.code == 413
+    assert "larger than 10 MB" in json.load(told.value)["error"]
     assert not Reading.objects.exists()
 
 
