@@ -96,8 +96,10 @@ def _measure(client, url: str) -> Measured:
     with CaptureQueriesContext(connection) as queries:
         response = client.get(url)
     count, seconds = len(queries), []  # counted now: the next request empties the log
+    # SQLite works in this process, so its processor time is all there is; PostgreSQL's own is seen only by the clock.
+    clock = time.process_time if connection.vendor == "sqlite" else time.perf_counter
     for _ in range(RUNS):
-        begin = time.perf_counter()
+        begin = clock()
         client.get(url)
-        seconds.append(time.perf_counter() - begin)
+        seconds.append(clock() - begin)
     return Measured(count, min(seconds), response.status_code)
