@@ -20,7 +20,7 @@ class WishForm(forms.Form):
     min_width_in = WidthField(label="At least wide", low=0.5, high=200, required=False)
     length_in = LengthInField(label="At least long", low=1, high=960, required=False)
     grade = forms.CharField(label="Grade, or better", max_length=20, required=False)
-    figure = forms.CharField(label="Figure", max_length=60, required=False)
+    figure = forms.CharField(label="Figure", max_length=60, required=False, help_text="A word, or * for any.")
     target_mc_pct = MoistureField(label="MC at most", low=4, high=100, required=False)
     bf_wanted = forms.FloatField(
         label="Board feet", min_value=0.1, max_value=1e6, required=False,

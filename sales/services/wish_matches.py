@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from django.db.models import Count, Q, QuerySet, Sum
 
-from sales.models import Wish
+from sales.models import PriceRule, Wish
 from sales.services.for_sale import offered
 from yard.models import Slab
 from yard.wood.grades import all_grades
@@ -27,7 +27,9 @@ def matching(wish: Wish) -> Q:
         asked &= Q(length_in__gte=wish.length_in)
     if wish.grade:
         asked &= Q(grade__in=grades_from(wish.grade))
-    if wish.figure:
+    if wish.figure == PriceRule.ANY_FIGURE:
+        asked &= ~Q(figure="")
+    elif wish.figure:
         asked &= Q(figure__icontains=wish.figure)
     if wish.target_mc_pct:
         asked &= Q(dry_mc_pct__lte=wish.target_mc_pct + MC_SLACK_PCT)

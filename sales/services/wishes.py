@@ -6,7 +6,7 @@ from typing import Any, TypedDict, Unpack
 from django.db import transaction
 from django.utils import timezone
 
-from sales.models import Wish
+from sales.models import PriceRule, Wish
 from yard import quantities as shown
 from yard.models import Contact, Person, SlabKind
 from yard.services.changed_meanwhile import ChangedMeanwhile
@@ -95,7 +95,7 @@ def wish_words(wish: Wish) -> str:
         f"{shown.width(wish.min_width_in)} and wider" if wish.min_width_in else "",
         f"{shown.length_in(wish.length_in)} and longer" if wish.length_in else "",
         f"{wish.grade} and better" if wish.grade else "",
-        wish.figure,
+        "any figure" if wish.figure == PriceRule.ANY_FIGURE else wish.figure,
         f"at most {wish.target_mc_pct:g}%" if wish.target_mc_pct else "",
     ]
     return ", ".join(part for part in parts if part)

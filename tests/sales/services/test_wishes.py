@@ -47,6 +47,7 @@ def wish(buyer=None, **fields):
         ({"grade": "FAS"}, False),
         ({"figure": "CURL"}, True),
         ({"figure": "quilt"}, False),
+        ({"figure": "*"}, True),
         ({"target_mc_pct": 7.0}, True),  # called dry at 8.0: within a point
         ({"target_mc_pct": 6.9}, False),
     ],
