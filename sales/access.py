@@ -28,6 +28,8 @@ TABLE: dict[str, access.Row] = {
     "sales:line-replace": row(get=WORKERS, post=WORKERS),
     # steps of an order
     "sales:order-quote": row(get=OWNERS, post=OWNERS),
+    "sales:order-promise": row(post=WORKERS),
+    "sales:promises": row(get=WORKERS),
     "sales:order-take-back": row(post=OWNERS),
     "sales:order-yes": row(post=OWNERS),
     "sales:order-pick": row(get=WORKERS, post=WORKERS),

@@ -14,6 +14,7 @@ from sales.services.deliveries import delivery_undo, order_deliver
 from sales.services.order_sheet import order_sheet
 from sales.services.orders import order_cancel
 from sales.services.payments import invoice_issue
+from sales.services.promise_dates import order_promise_if_due
 from sales.services.quotes import order_accept, quote_issue, quote_take_back
 from sales.services.sale_settings import the_sale_settings
 from yard.services.refused import Refused
@@ -25,7 +26,12 @@ def order_quote(request: HttpRequest, pk: int) -> HttpResponse:
     habits = the_sale_settings()
     until = timezone.localdate() + timedelta(days=habits.quote_days)
     form = QuoteForm(request.POST or None, initial={"valid_until": until, "version": order.version})
-    status = answered(request, form, lambda: quote_issue(by=request.user, order=order, **form.cleaned_data))
+
+    def quote() -> None:
+        order_promise_if_due(by=request.user, order=order)
+        quote_issue(by=request.user, order=order, **form.cleaned_data)
+
+    status = answered(request, form, quote)
     if status == 302:
         messages.success(request, "The quote is issued: its figures stay as they are.")
         return redirect("sales:order-page", pk=pk)
