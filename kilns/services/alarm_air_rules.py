@@ -3,13 +3,14 @@
 from kilns.models import DeviceKind, SensorPlace
 from kilns.physics.kiln_box import OverLimit, equipment_limits, over_limits
 from kilns.services.alarm_cause import CANNOT_TELL, CAUTION, DANGER, Cause, IsOpen, Verdict, verdict
-from kilns.services.kiln_now import OUTDOOR_UNKNOWN_F, KilnNow
+from kilns.services.kiln_now import OUTDOOR_UNKNOWN_F, KilnNow, SensorNow
 from yard.quantities import mc, temp, temp_step
 from yard.wood.ranges import OutsideRange
 
 # Our own limits, no source: controllers and sensors swing by a few degrees around a set point.
 OVER_SET_F, FAR_OVER_SET_F, HOT_CLEARS_F = 5.0, 15.0, 2.0  # °F over the set point; °F back before it is quiet
 UNDER_EMC_PCT, FAR_UNDER_EMC_PCT, DRY_CLEARS_PCT = 1.5, 3.0, 0.5  # % MC under the step's EMC; % MC back
+FILE_AFTER_MIN = 24 * 60  # a sensor that sends nothing itself is fetched once a day
 HOT_KINDS = ("hot-layer", "hot-fan", "hot-dehumidifier")
 TURN_DOWN = "Turn the heat down or open the vents, and look whether the fans run. The program switches nothing."
 
@@ -77,18 +78,25 @@ def silent_sensors(now: KilnNow, is_open: IsOpen) -> Verdict:
     """Sensors that have told nothing for longer than they may, while a run goes on."""
     if now.run is None:
         return verdict("silent")
-    causes = []
-    for one in now.sensors:
-        if not one.is_silent:
-            continue
-        chamber = one.place.place == SensorPlace.AIR_IN
-        name, may_min = one.place.sensor.name, one.place.silent_after_min
-        words = f"{name} has been silent for {_span(one.silent_min)}; it may be for {_span(may_min)}."
-        do = "Look at its power, its network and its token."
-        do += " Until it speaks nobody watches the kiln's air." if chamber else ""
-        about = f"sensor {one.place.sensor_id}"
-        causes.append(Cause("silent", DANGER if chamber else CAUTION, words, do, about, one.silent_min, float(may_min)))
-    return verdict("silent", causes=causes)
+    silent = (_silence(one) for one in now.sensors if one.is_silent)
+    return verdict("silent", causes=[cause for cause in silent if cause is not None])
+
+
+def _silence(one: SensorNow) -> Cause | None:
+    """The cause of a sensor that may no longer be silent; one that is read by file has a day."""
+    by_post = one.place.sensor.reading_tokens.open().exists()
+    may_min = one.place.silent_after_min if by_post else max(one.place.silent_after_min, FILE_AFTER_MIN)
+    if one.silent_min <= may_min:
+        return None
+    words = f"{one.place.sensor.name} has been silent for {_span(one.silent_min)}; it may be for {_span(may_min)}."
+    about = f"sensor {one.place.sensor_id}"
+    if not by_post:
+        do = "Its readings come by file: read the newest in."
+        return Cause("silent", CAUTION, words, do, about, one.silent_min, float(may_min))
+    chamber = one.place.place == SensorPlace.AIR_IN
+    do = "Look at its power, its network and its token."
+    do += " Until it speaks nobody watches the kiln's air." if chamber else ""
+    return Cause("silent", DANGER if chamber else CAUTION, words, do, about, one.silent_min, float(may_min))
 
 
 def _dry_bulb(now: KilnNow) -> tuple[float | None, str]:

@@ -12,6 +12,7 @@ from kilns.services.kiln_build import Build, DeviceTold, LayerTold, SurfaceTold
 from tests.kilns.make import make_kiln
 from tests.make import make_estimate, make_person, make_sensor, make_stack
 from yard.models import OvenSection, Reading, Sample, Weighing
+from yard.services.reading_tokens import reading_token_make
 
 NOW = datetime(2026, 3, 2, 18, 0, tzinfo=UTC)
 BOARD = LayerTold(own_name="hot-proof board", own_r_value=12.0, own_limit_f=300.0)
@@ -33,6 +34,7 @@ def air(kiln):
 
 def put(kiln, place, silent_after_min=60, **fields):
     sensor = make_sensor(f"{place} of {kiln.name}", **fields)
+    reading_token_make(name="Hub", sensors=[sensor], by=None)
     return KilnSensor.objects.create(
         kiln=kiln, sensor=sensor, place=place, silent_after_min=silent_after_min, since=NOW - timedelta(days=30)
     )
@@ -186,6 +188,15 @@ def test_a_silent_sensor_is_told_when_a_run_goes_on_and_not_before(kiln, air):
     assert "silent for 61 min" in alarm.words
     read(air, later(1), temp_f=60.0)
     assert check(kiln, later(1)) == []
+
+
+def test_a_sensor_whose_readings_come_by_file_has_a_day(kiln, air):
+    run_of(kiln)
+    air.sensor.reading_tokens.all().delete()
+    read(air, NOW - timedelta(hours=23), temp_f=60.0)
+    assert check(kiln) == []
+    assert check(kiln, later(2 * 60)) == [("silent", "caution")]
+    assert "come by file: read the newest in" in Alarm.objects.get().what_to_do
 
 
 def test_a_silent_sensor_is_found_by_the_watch_alone(kiln, air, monkeypatch):

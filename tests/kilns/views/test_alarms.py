@@ -181,6 +181,7 @@ def test_without_e_mail_set_up_nothing_is_sent(kiln, settings):
 
 def run_with_air(kiln):
     sensor = make_sensor("Air")
+    reading_token_make(name="Hub", sensors=[sensor], by=None)
     kiln_sensor_put(kiln=kiln, sensor=sensor, place="air_in", by=None, since=timezone.now() - timedelta(days=2))
     began = timezone.now() - timedelta(days=1)
     run = Run.objects.create(kiln=kiln, name="First", state=RunState.RUNNING, phase="drying", started_at=began)
