@@ -8,17 +8,19 @@ from django.core.exceptions import ValidationError
 
 from kilns.models import Kiln, Schedule
 from kilns.services.charge_mixes import why_unlike
-from kilns.services.charge_plan import ChargeWorkedOut, charge_work_out
+from kilns.services.charge_plan import ChargeWorkedOut, charge_work_out, wood_parameters
 from kilns.services.charge_schedules import charge_schedule
 from kilns.services.charge_size import IN_PER_FT
 from kilns.services.charge_stacks import Candidate, WoodOfStack, candidates_of
 from kilns.services.charge_water import WaterNeed, water_need
+from kilns.services.charge_workings import working_days, working_energy
 from kilns.services.kiln_build import build_of
 from kilns.services.schedule_steps import StepRow, step_rows
 from kilns.services.stack_fits import STICKER_IN
 from yard import quantities
 from yard.models import Stack, Yard
 from yard.services.ready_list import Wanted, standing_wood, with_stack_and_estimate
+from yard.wood.working import Working
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,8 @@ class Chosen:
     worked: ChargeWorkedOut | None = None
     provenance: str = ""
     rows: Sequence[StepRow] = ()
+    working_days: Working | None = None
+    working_energy: Working | None = None
 
     @property
     def deciding(self) -> WoodOfStack:
@@ -72,7 +76,13 @@ def chosen_worked_out(
     worked = charge_work_out(
         kiln=kiln, woods=chosen.woods, schedule=schedule, target_mc_pct=target_mc_pct, start_on=start_on, yard=yard
     )
-    return replace(chosen, worked=worked, provenance=provenance, rows=step_rows(worked.schedule, yard.elevation_ft))
+    days, rows = worked.days, step_rows(worked.schedule, yard.elevation_ft)
+    opened = working_days(
+        worked.deciding, worked.schedule, target_mc_pct, days.days, days.low_days, days.high_days,
+        wood_parameters(worked.deciding).diffusivity_m2_s,
+    )  # fmt: skip
+    bill = working_energy(worked.energy) if worked.energy else None
+    return replace(chosen, worked=worked, provenance=provenance, rows=rows, working_days=opened, working_energy=bill)
 
 
 def _too_high(kiln: Kiln, parts: Sequence[Candidate]) -> list[str]:

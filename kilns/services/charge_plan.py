@@ -27,7 +27,7 @@ from kilns.services.kiln_build import build_of
 from yard.models import Yard
 from yard.services.yard_prior import posterior_from_json, prior_for
 from yard.wood.diffusion import grid
-from yard.wood.drying_parameters import drying_parameters
+from yard.wood.drying_parameters import DryingParameters, drying_parameters
 from yard.wood.humid_air import humidity_ratio
 from yard.wood.moisture import rh_pct_at_emc
 from yard.wood.ranges import OutsideRange
@@ -128,10 +128,10 @@ def charge_work_out(
 def _slowness(wood: WoodOfStack, target_pct: float) -> float:
     """How long a wood takes beside others: l² over D20, times how far it has to go (the series' first term)."""
     still = math.log(max(wood.mc_pct - target_pct + 3.0, 1.0) / 3.0)
-    return wood.thickness_in**2 / _parameters(wood).diffusivity_m2_s * still
+    return wood.thickness_in**2 / wood_parameters(wood).diffusivity_m2_s * still
 
 
-def _parameters(wood: WoodOfStack):
+def wood_parameters(wood: WoodOfStack) -> DryingParameters:
     """The wood's rate constants as this yard's own weighings have moved them, or as published."""
     known = drying_parameters(wood.species_key)
     return replace(known, diffusivity_m2_s=math.exp(_belief(wood).mean))
@@ -147,7 +147,7 @@ def _days(wood: WoodOfStack, schedule: Schedule, target_pct: float, air: KilnAir
     profile = profile_of(estimate.mean_pct, estimate.core_pct) if estimate else None
     return charge_days(
         wood.species_key, wood.thickness_in, schedule, wood.mc_pct, target_pct, profile_pct=profile,
-        parameters=_parameters(wood), ln_d_sd=_belief(wood).sd, day_air=air.day_air,
+        parameters=wood_parameters(wood), ln_d_sd=_belief(wood).sd, day_air=air.day_air,
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from kilns.models import Condensate, EnergyReading, FinalReading, Run, RunNote, RunPhase, RunStack, Treatment
 from kilns.physics.equalising import PRONG_CAUTION, prong_test
+from kilns.services.charge_workings import controlling_working, water_says
 from kilns.services.core_hold import HoldNow, hold_now
 from kilns.services.run_progress import Progress, progress_chart, progress_words, run_progress
 from kilns.services.run_readings import (
@@ -22,7 +23,9 @@ from kilns.services.run_readings import (
 from kilns.services.run_samples import RunSamples, run_samples
 from kilns.services.run_sensors import RunSpan, run_sensors, run_span
 from kilns.services.run_steps import RunSteps, run_steps, since_words
+from kilns.services.sheet_figure import Figure
 from yard.models import Photo, Yard
+from yard.wood.working import Working
 
 NEWEST, MOST_PHOTOS = 40, 8
 # records and photos that the page shows (our own limits)
@@ -57,6 +60,8 @@ class RunPage:
     finals: list[FinalReading]
     treatments: list[Treatment]
     photos: list[Photo]
+    water: Figure
+    working_samples: Working | None
 
     @property
     def prong_caution(self) -> str:
@@ -84,7 +89,7 @@ def run_page(run: Run, *, yard: Yard, now: datetime | None = None) -> RunPage:
         progress_chart(progress, samples), hold_now(phases, sensors, moment), condensates,
         sum(one.water_lb for one in condensates), energy, used_kwh(run, energy), notes, _prongs(notes),
         _standing(run.final_readings.select_related("slab")), list(run.treatments.order_by("-id")),
-        _photos(run, stacks),
+        _photos(run, stacks), water_says(run, sum(one.water_lb for one in condensates)), controlling_working(samples),
     )  # fmt: skip
 
 

@@ -46,6 +46,8 @@ def test_working_it_out_answers_with_intervals_and_keeps_nothing(owner_client, k
     assert response.status_code == 200
     for words in ("eight times in ten", "Energy that is bought", "What that costs", "decides: it dries slowest"):
         assert words in text
+    assert text.count("Show the working") >= 2
+    assert "Current of the charge" in text
     assert Run.objects.count() == Schedule.objects.count() == 0
 
 

@@ -141,6 +141,14 @@ def test_water_meter_notes_and_prongs_are_written_down_and_shown(owner_client, r
     assert (response.status_code, "No slab of this run is called nothing" in text_of(response)) == (422, True)
 
 
+def test_the_water_caught_says_how_wet_the_load_is_at_most(owner_client, running):
+    running.plan = {"footage_bf": 120.0, "species_key": "oak-northern-red", "thickness_in": 1.0, "start_mc_pct": 30.0}
+    running.save()
+    owner_client.post(f"/kilns/runs/{running.pk}/condensate/", {"water_lb": "35"})
+    # 120 bf x 62.4 x 0.56 / 12 = 349 lb dry; 35 lb are 10.0 points of 30
+    assert "So the load holds 20.0% at most" in page_of(owner_client, running)
+
+
 def test_a_run_takes_a_fixed_number_of_queries(owner_client, running, django_assert_max_num_queries):
     sensor = make_kiln_sensor(running.kiln)
     read_every(sensor, BEGAN, BEGAN + timedelta(days=3), temp_f=100.0, rh_pct=60.0)
