@@ -23,6 +23,7 @@ TABLE: dict[str, access.Row] = {
     "sales:order-other": row(get=OWNERS, post=OWNERS),
     "sales:order-work": row(post=WORKERS),
     "sales:order-price-anew": row(post=OWNERS),
+    "sales:order-measure-anew": row(post=OWNERS),
     "sales:line-edit": row(get=OWNERS, post=OWNERS),
     "sales:line-off": row(post=WORKERS),
     "sales:line-replace": row(get=WORKERS, post=WORKERS),

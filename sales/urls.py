@@ -39,6 +39,7 @@ urlpatterns = [
     path("orders/<int:pk>/other/", order_lines.order_other, name="order-other"),
     path("orders/<int:pk>/charge/", order_lines.order_work, name="order-work"),
     path("orders/<int:pk>/price-anew/", order_lines.order_price_anew, name="order-price-anew"),
+    path("orders/<int:pk>/measure-anew/", order_lines.order_measure_anew, name="order-measure-anew"),
     path("orders/<int:pk>/quote/", order_steps.order_quote, name="order-quote"),
     path("orders/<int:pk>/promise/", promises.order_promise, name="order-promise"),
     path("promises/", promises.promises, name="promises"),

@@ -230,6 +230,30 @@ def lines_price_anew(*, by: Person | None, order: Order) -> None:
     _finish(row, by, "priced anew", {})
 
 
+@transaction.atomic
+def lines_measure_anew(*, by: Person | None, order: Order) -> list[OrderLine]:
+    """Charge what the slabs measure now, at the price that was agreed; the lines that changed.
+
+    Wood that was quoted before it was dry stands in the order with the footage that was expected of it.
+    Errors: Refused for an inquiry, which is priced anew instead, and for what is invoiced or over.
+    """
+    row = order_locked(order)
+    if row.state not in (OrderState.ORDERED, OrderState.READY, OrderState.DELIVERED) or row.invoice_number:
+        raise Refused(f"Order {row.number} is {row.get_state_display().lower()} or invoiced: its footage stays.")
+    changed, words = [], {}
+    for line in row.lines.standing().filter(kind=LineKind.SLAB).select_related("slab", "answers"):
+        before = line.bf
+        slab_price_set(line, row, None)
+        if line.bf != before:
+            line.version += 1
+            line.save()
+            changed.append(line)
+            words[f"{line.slab.tag}: footage"] = [before, line.bf]
+    if changed:
+        _finish(row, by, "measured anew", words)
+    return changed
+
+
 def lines_picked_set(*, lines: Iterable[OrderLine], by: Person | None, picked: bool) -> None:
     """Mark lines as picked, or not; `picking.py` decides which."""
     OrderLine.objects.filter(pk__in=[line.pk for line in lines]).update(

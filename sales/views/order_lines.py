@@ -49,6 +49,14 @@ def order_price_anew(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("sales:order-page", pk=pk)
 
 
+def order_measure_anew(request: HttpRequest, pk: int) -> HttpResponse:
+    """Charge what the slabs measure now, at the price that was agreed."""
+    order = get_object_or_404(Order, pk=pk)
+    if _try(request, lambda: lines.lines_measure_anew(by=request.user, order=order)):
+        messages.success(request, "The footage is as measured now; prices stayed.")
+    return redirect("sales:order-page", pk=pk)
+
+
 def order_line(request: HttpRequest, pk: int) -> HttpResponse:
     """What a line says and costs."""
     line = get_object_or_404(OrderLine.objects.select_related("order__buyer", "slab"), pk=pk)

@@ -17,14 +17,16 @@ from sales.services.order_lines import (
     line_take_off,
     lines_add_slabs,
     lines_add_work,
+    lines_measure_anew,
 )
+from sales.services.order_sheet import order_sheet
 from sales.services.orders import order_cancel, order_change
 from sales.services.payments import invoice_issue
 from sales.services.picking import pick_undo, slabs_pick
 from sales.services.quotes import order_accept, quote_issue, quote_take_back
 from sales.services.reservations import Taken, reservations_run_out
 from sales.services.sale_settings import sale_settings_change
-from tests.make import make_bay, make_stack
+from tests.make import make_bay, make_slab, make_stack
 from tests.sales.make import make_buyer, make_dry_slab, make_order, make_owner, make_rule
 from yard.models import AppendOnlyError, History, Slab, SlabState
 from yard.services.changed_meanwhile import ChangedMeanwhile
@@ -362,3 +364,22 @@ def test_slab_that_went_another_way_is_not_promised_any_more(owner):
     slab_void(by=owner, slab=slab, reason="a slip")
     with pytest.raises(Refused, match="is void"):
         order_accept(by=owner, order=order)
+
+
+def test_wood_quoted_before_it_was_dry_is_charged_by_what_it_measures_dry(owner):
+    """Expected 20.6 bf at 10.00; dried and measured 14 in all along and 8 ft of 8/4, it is 18.67, so 18.7 bf."""
+    make_rule("10.00", species_key="oak-northern-red")
+    slab = make_slab("W-1")
+    order = make_order(slabs=[slab], state=OrderState.ORDERED)
+    line = order.lines.get()
+    assert (line.bf, line.bf_how) == (20.6, "net, expected at 8%")
+    assert order_sheet(order).measured_otherwise == ()
+    slab_change(by=owner, slab=slab, version=slab.version, dry_widths_in=[14.0] * 3, dry_length_in=96.0)
+    assert "W-1 measures 18.7 bf" in order_sheet(order).measured_otherwise[0]
+    lines_measure_anew(by=owner, order=order)
+    order.refresh_from_db()
+    assert order.total == Decimal("187.00")
+    assert order_sheet(order).measured_otherwise == ()
+    invoice_issue(by=owner, order=order)
+    with pytest.raises(Refused, match="invoiced"):
+        lines_measure_anew(by=owner, order=order)

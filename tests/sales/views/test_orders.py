@@ -14,6 +14,7 @@ from sales.services.payments import payment_record
 from sales.services.quotes import quote_issue
 from tests.sales.make import make_buyer, make_dry_slab, make_order, make_owner, make_rule
 from yard.models import Slab, SlabState
+from yard.services.slabs import slab_change
 
 
 def text_of(response):
@@ -239,7 +240,10 @@ def test_viewer_and_stranger_see_no_order(viewer_client, client, yard, step):
     assert client.get(page(order, step)).status_code == 302
 
 
-@pytest.mark.parametrize("step", ["quote/", "yes/", "invoice/", "off/", "pay/", "take-back/", "price-anew/"])
+OWNERS_STEPS = ("quote/", "yes/", "invoice/", "off/", "pay/", "take-back/", "price-anew/", "measure-anew/")
+
+
+@pytest.mark.parametrize("step", OWNERS_STEPS)
 def test_hand_takes_no_step_that_is_the_owners(hand_client, yard, step):
     order = make_order()
     assert hand_client.post(page(order, step), {"version": 1}).status_code == 403
@@ -256,3 +260,15 @@ def test_pages_take_as_many_queries_for_twenty_lines_as_for_two(owner_client, ow
                 owner_client.get(page(which, step))
             asked.setdefault((step, which.state), set()).add(len(queries))
     assert {key: len(counts) for key, counts in asked.items()} == dict.fromkeys(asked, 1), asked
+
+
+def test_footage_that_changed_is_shown_and_charged_by_a_button(owner_client, owner, yard):
+    make_rule("10.00", species_key="oak-northern-red")
+    slab = make_dry_slab("W-1")
+    order = make_order(slabs=[slab], state=OrderState.ORDERED)
+    slab_change(by=owner, slab=slab, version=slab.version, dry_widths_in=[12.0] * 3, dry_length_in=96.0)
+    assert "W-1 measures 16.0 bf" in text_of(owner_client.get(page(order)))
+    owner_client.post(page(order, "measure-anew/"))
+    shown = text_of(owner_client.get(page(order)))
+    assert "Charge what it measures" not in shown
+    assert "$160.00" in shown
