@@ -17,6 +17,8 @@ TERMS = (
 HABITS: dict[str, Any] = {
     "address": "4 Sawpit Lane\nLower Harrowmere", "quote_terms": TERMS,
     "invoice_terms": "Please name the invoice's number with the payment.", "quote_days": 30, "pay_days": 14,
+    "public_open": True, "public_prices": True, "public_contact": "sales@hollow-birch.example",
+    "public_words": "Slabs and boards from trees that came down round here, dried in our own sheds and kiln.",
 }  # fmt: skip
 
 WALNUT, MAPLE, OAK, WHITE_OAK, CHERRY, ASH = (

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from django.db.models import Q, Sum
-from django.db.models.functions import ExtractYear
 
 from sales.services.sold_wood import Period, sold_lines
 from yard.models import Slab, SlabState
@@ -38,12 +37,16 @@ class StockPace:
 
 
 def sawn_years() -> list[SawnYear]:
-    """Year by year, the newest first: one query."""
+    """Year by year, the newest first: one query. Days become years here: SQLite is slow at taking years from days."""
     rows = (
-        Slab.objects.ours().exclude(state__in=NO_WOOD).order_by().annotate(year=ExtractYear("sawn_on")).values("year")
-        .annotate(bf=Sum("green_bf"), sold=Sum("green_bf", filter=Q(state=SlabState.SOLD))).order_by("-year")
+        Slab.objects.ours().exclude(state__in=NO_WOOD).order_by().values_list("sawn_on")
+        .annotate(bf=Sum("green_bf"), sold=Sum("green_bf", filter=Q(state=SlabState.SOLD)))
     )  # fmt: skip
-    return [SawnYear(row["year"], row["bf"], row["sold"] or 0.0, row["bf"] - (row["sold"] or 0.0)) for row in rows]
+    years: dict[int, tuple[float, float]] = {}
+    for sawn_on, bf, sold in rows:
+        whole, gone = years.get(sawn_on.year, (0.0, 0.0))
+        years[sawn_on.year] = (whole + bf, gone + (sold or 0.0))
+    return [SawnYear(year, bf, sold, bf - sold) for year, (bf, sold) in sorted(years.items(), reverse=True)]
 
 
 def stock_paces(period: Period) -> list[StockPace]:

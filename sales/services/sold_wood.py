@@ -6,7 +6,6 @@ from datetime import date
 from decimal import Decimal
 
 from django.db.models import Case, CharField, Count, DecimalField, F, QuerySet, Sum, Value, When
-from django.db.models.functions import TruncMonth
 
 from sales.models import LineKind, OrderLine, OrderState
 from sales.services.money import to_cents
@@ -67,15 +66,15 @@ def sold_groups(period: Period) -> list[SoldGroup]:
 
 def sold_months(period: Period) -> list[SoldMonth]:
     """Month by month, those without sales left out: one query."""
-    rows = list(
-        sold_lines(period).annotate(month=TruncMonth("order__delivered_on")).values("month")
-        .annotate(pieces=Sum("slab__count"), brought=Sum(BROUGHT, output_field=MONEY)).order_by("month")
-    )  # fmt: skip
-    best = max((row["brought"] for row in rows), default=Decimal(0))
-    of_best = [float(row["brought"] * 100 / best) if best else 0.0 for row in rows]
+    months: dict[date, tuple[int, Decimal]] = {}
+    days = sold_lines(period).values_list("order__delivered_on")
+    for day, pieces, brought in days.annotate(pieces=Sum("slab__count"), brought=Sum(BROUGHT, output_field=MONEY)):
+        many, money = months.get(day.replace(day=1), (0, Decimal(0)))
+        months[day.replace(day=1)] = (many + pieces, money + brought)
+    best = max((brought for _, brought in months.values()), default=Decimal(0))
     return [
-        SoldMonth(row["month"], row["pieces"], _cents(row["brought"]), share)
-        for row, share in zip(rows, of_best, strict=True)
+        SoldMonth(month, pieces, _cents(brought), float(brought * 100 / best) if best else 0.0)
+        for month, (pieces, brought) in sorted(months.items())
     ]
 
 

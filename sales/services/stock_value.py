@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Count, Exists, F, FloatField, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import Count, F, FloatField, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Cast
 
 from sales.models import LineKind, OrderLine, OrderState
@@ -64,12 +64,10 @@ def in_stock(on: date) -> QuerySet[Slab]:
 
     What was handed out without an order leaves no day: it counts as gone on every day.
     """
-    gone_later = OrderLine.objects.standing().filter(
-        kind=LineKind.SLAB, slab=OuterRef("pk"), order__state=OrderState.DELIVERED, order__delivered_on__gt=on
-    )
+    gone_later = _delivered().filter(order__delivered_on__gt=on)
     return (
         Slab.objects.ours().filter(sawn_on__lte=on).exclude(state__in=[SlabState.VOID, SlabState.SPLIT])
-        .filter(~Q(state__in=[SlabState.SOLD, SlabState.RETURNED]) | Exists(gone_later))
+        .filter(~Q(state__in=[SlabState.SOLD, SlabState.RETURNED]) | Q(pk__in=gone_later.values("slab")))
     )  # fmt: skip
 
 
@@ -117,7 +115,8 @@ def _logs(on: date) -> dict:
 
 
 def _sold_without_order() -> int:
-    ordered = OrderLine.objects.standing().filter(
-        kind=LineKind.SLAB, slab=OuterRef("pk"), order__state=OrderState.DELIVERED
-    )
-    return Slab.objects.ours().filter(state=SlabState.SOLD).filter(~Exists(ordered)).count()
+    return Slab.objects.ours().filter(state=SlabState.SOLD).exclude(pk__in=_delivered().values("slab")).count()
+
+
+def _delivered() -> QuerySet[OrderLine]:
+    return OrderLine.objects.standing().filter(kind=LineKind.SLAB, order__state=OrderState.DELIVERED).order_by()

@@ -8,8 +8,11 @@ import pytest
 
 from sales.models import DocumentKind
 from sales.services.document_pdf import document_pdf
+from sales.services.order_lines import lines_add_work
+from sales.services.payments import invoice_issue
 from sales.services.printed_document import printed_document
-from tests.sales.make import make_order
+from sales.services.quotes import order_accept
+from tests.sales.make import make_dry_slab, make_order, make_owner, make_rule
 from tests.sales.printed import LONG_NAME, figures
 
 A4_PT, LETTER_PT = (595, 842), (612, 792)
@@ -111,6 +114,18 @@ def test_currency_without_a_sign_is_named():
     kept = figures(lines=1) | {"currency": "SEK"}
     (page,) = pages_of(document_pdf(printed_document(kept), units="metric"))
     assert f"{Decimal(kept['total']):,.2f} SEK" in page
+
+
+def test_invoice_for_drying_somebodys_wood_is_a_drying_bill(yard):
+    """Through the services, from their slab to the paper: a bill for the work, the wood itself for nothing."""
+    theirs = make_dry_slab("E-1", owner=make_owner("Ebba Wood"))
+    make_rule("0.55", what="drying", minimum=Decimal(90))
+    order = make_order(slabs=[theirs], buyer=theirs.owner)
+    lines_add_work(by=None, order=order, work="drying")
+    order_accept(by=None, order=order)
+    (page,) = pages_of(document_pdf(printed_document(invoice_issue(by=None, order=order).figures), units="imperial"))
+    for words in ("Drying bill", "Ebba Wood", "E-1", "your own wood", "the least that this work costs", "$90.00"):
+        assert words in page
 
 
 @pytest.mark.parametrize("kind", DocumentKind.values)
