@@ -1,6 +1,8 @@
-"""Small ways in which selling joins the yard: what is promised is not split, and how its tables are called."""
+"""Small ways in which selling joins yard and kilns: what is promised is not split, and is dried first."""
 
+from kilns.services import charge_wishes
 from sales.services.reservations import slab_tie
+from sales.services.stack_wishes import stack_wishes
 from yard.services import slab_ties
 from yard.services.history import TABLE_WORDS
 
@@ -15,7 +17,8 @@ WORDS = {
 
 
 def join() -> None:
-    """Let the yard ask before a slab is split or made void, and call the tables of selling by words."""
+    """Let the yard ask before a slab is split or made void, and the kilns who waits for wood; name the tables."""
     slab_ties.register(slab_tie)
+    charge_wishes.register(stack_wishes)
     for table, words in WORDS.items():
         TABLE_WORDS.setdefault(table, words)
