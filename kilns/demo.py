@@ -1,12 +1,14 @@
-"""What the kilns add to the invented yard: the sheet of its sun kiln, two schedules, and three runs."""
+"""What the kilns add to the invented yard: the sheet of its sun kiln, two schedules, three runs and a hub."""
 
 from kilns.demo_runs import runs_add
 from kilns.models import Kiln
 from kilns.physics.schedules import humid_step
+from kilns.services.alarms import alarms_check_all
 from kilns.services.example_build import example_build, example_fields
 from kilns.services.kilns import kiln_add
 from kilns.services.schedules import schedule_add, schedule_take_over
-from yard.models import Bay, Person, Yard
+from yard.models import Bay, Person, Sensor, Yard
+from yard.services.reading_tokens import reading_token_make
 
 SUN_KILN = "Sun kiln"
 
@@ -17,6 +19,8 @@ def build() -> None:
     kiln = kiln_sheet_add(owner)
     schedules_add(owner)
     runs_add(kiln, owner)
+    hub_add(kiln, owner)
+    alarms_check_all()
 
 
 def kiln_sheet_add(owner: Person | None) -> Kiln:
@@ -25,6 +29,12 @@ def kiln_sheet_add(owner: Person | None) -> Kiln:
     note = "Built of what was there; the heaters came in the second winter."
     fields = example_fields() | {"name": SUN_KILN, "energy_price": "0.16", "note": note}
     return kiln_add(by=owner, bay=bay, build=example_build(), **fields)
+
+
+def hub_add(kiln: Kiln, owner: Person | None) -> None:
+    """A hub sends for the kiln's sensors; nobody in the demo has its token."""
+    sensors = Sensor.objects.filter(in_kilns__kiln=kiln, in_kilns__until__isnull=True).order_by("pk")
+    reading_token_make(name="Hub in the kiln", sensors=sensors, by=owner)
 
 
 def schedules_add(owner: Person | None) -> None:

@@ -16,6 +16,7 @@ from yard.wood.ranges import OutsideRange
 
 AVERAGED = timedelta(minutes=10)  # one gust or one bad reading opens no alarm (our own choice)
 OUTDOOR_UNKNOWN_F = 80.0  # °F outdoors where no sensor tells: layers get hotter by it, so the careful side (our own)
+CLOCK_AHEAD = timedelta(minutes=15)  # a sensor's clock may run so much before the yard's
 EVER = datetime(1990, 1, 1, tzinfo=UTC)  # the bay's own sensor has always been the kiln's
 HUMID_FROM_F, HUMID_TO_F = 0.0, 260.0  # °F: where the EMC equation is asked (WH-GTR190 Eq. 4-5)
 
@@ -112,7 +113,7 @@ def kiln_now(kiln: Kiln, yard: Yard, at: datetime) -> KilnNow:
 
 
 def _sensor_now(place: KilnSensor, yard: Yard, at: datetime) -> SensorNow:
-    rows = Reading.objects.filter(sensor=place.sensor, at__gte=place.since)
+    rows = Reading.objects.filter(sensor=place.sensor, at__gte=place.since, at__lte=at + CLOCK_AHEAD)
     last = rows.order_by("-at").values_list("at", flat=True).first()
     silent_min = (at - (last or place.since)).total_seconds() / 60
     if last is None:

@@ -328,6 +328,13 @@ def test_when_the_run_ends_its_alarms_end(kiln, air):
     assert Alarm.objects.get().closed_at == later(2)
 
 
+def test_a_look_back_goes_by_what_was_known_then(kiln, air):
+    run_of(kiln, dry_bulb_f=110.0)
+    read(air, temp_f=111.0)
+    read(air, later(60), temp_f=130.0)
+    assert check(kiln) == []
+
+
 def test_the_bays_own_sensor_speaks_where_the_kiln_has_none(kiln):
     sensor = make_sensor("Of the bay")
     kiln.bay.air, kiln.bay.sensor = "sensor", sensor
