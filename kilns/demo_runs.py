@@ -120,7 +120,7 @@ def _ramp(minute: float, low_f: float, high_f: float, within_min: float) -> floa
 
 
 def _seen(run: Run, stack: Stack, clock: Clock, owner: Person | None) -> None:
-    for ago, water_lb, kwh in ((140, 31.5, 4322), (128, 27.0, 4441), (114, 19.5, 4582), (100, 9.0, 4701)):
+    for ago, water_lb, kwh in ((140, 31.5, 4276), (128, 27.0, 4343), (114, 19.5, 4418), (100, 9.0, 4476)):
         moment = clock.at(ago, 18)
         condensate_record(run=run, water_lb=water_lb, by=owner, at=moment, typed_value=f"{water_lb:g}", typed_unit="lb")
         energy_record(run=run, meter_kwh=kwh, by=owner, at=moment)
@@ -137,8 +137,8 @@ def _seen(run: Run, stack: Stack, clock: Clock, owner: Person | None) -> None:
 def _end(run: Run, stack: Stack, out: datetime, owner: Person | None) -> None:
     with happened(out):
         phase_end(run=run, at=out)
-        run.state, run.closed_at, run.energy_end_kwh = RunState.CLOSED, out, 4790.0
-        run.energy_cost = Decimal("92.80")  # 580 kWh at 0.16
+        run.state, run.closed_at, run.energy_end_kwh = RunState.CLOSED, out, 4534.0
+        run.energy_cost = Decimal("51.84")  # 324 kWh at 0.16
         run.final_mc_pct = round(sum(FINAL_MCS_PCT) / len(FINAL_MCS_PCT), 2)
         slabs = list(Slab.objects.filter(memberships__stack=stack).distinct())
         run.closing = closing_summary(run, list(run.final_readings.standing()), slabs)

@@ -28,8 +28,8 @@
     };
 
     const band = (one, axis) => [
-      { x: data.at, y: one.low, yaxis: axis, mode: "lines", line: { width: 0 }, hoverinfo: "skip" },
-      { x: data.at, y: one.high, yaxis: axis, mode: "lines", line: { width: 0 }, fill: "tonexty", fillcolor: "rgba(128,128,128,0.18)", hoverinfo: "skip" },
+      { x: data.at, y: one.low, yaxis: axis, mode: "lines", line: { width: 0 }, hoverinfo: "skip", showlegend: false },
+      { x: data.at, y: one.high, yaxis: axis, mode: "lines", line: { width: 0 }, fill: "tonexty", fillcolor: "rgba(128,128,128,0.18)", hoverinfo: "skip", showlegend: false },
     ];
     const line = (one, axis, colour) => ({
       ...joined(one), name: one.name, yaxis: axis, mode: "lines", connectgaps: false,
@@ -42,7 +42,7 @@
       ...temps.map((one) => line(one, "y", colour)),
       ...shares.map((one) => line(one, "y2", colour)),
       ...data.set.filter((one) => one.dry !== null).map((one) => ({
-        x: [one.from, one.to], y: [one.dry, one.dry], name: `set, ${one.name}`, mode: "lines", hoverinfo: "skip", line: { width: 1.5, dash: "dot", color: colour("ink") },
+        x: [one.from, one.to], y: [one.dry, one.dry], name: `set, ${one.name}`, mode: "lines", hoverinfo: "skip", showlegend: false, line: { width: 1.5, dash: "dot", color: colour("ink") },
       })),
     ];
     const ends = (lines, colour, axis) => lines.filter((one) => one.mean.some((value) => value !== null)).map((one) => {
