@@ -30,6 +30,8 @@ TABLE: dict[str, access.Row] = {
     # steps of an order
     "sales:order-quote": row(get=OWNERS, post=OWNERS),
     "sales:order-promise": row(post=WORKERS),
+    "sales:match": row(get=WORKERS),
+    "sales:match-order": row(post=WORKERS),
     "sales:promises": row(get=WORKERS),
     "sales:order-take-back": row(post=OWNERS),
     "sales:order-yes": row(post=OWNERS),

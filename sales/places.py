@@ -5,6 +5,7 @@ from yard.nav import Place
 
 PLACES = (
     Place("Orders", "sales:orders", "Inquiries, quotes, what is promised, what is paid"),
+    Place("Answer a request", "sales:match", "What the yard has of what a buyer asks for"),
     Place("Promises", "sales:promises", "How the dates that we gave have held"),
     Place("Prices", "sales:prices", "What wood and work cost, and from when"),
     Place("Wishes", "sales:wishes", "What buyers like to be told of when it is ready"),

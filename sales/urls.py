@@ -5,6 +5,7 @@ from django.urls import path
 from sales.views import (
     document_page,
     document_pdf,
+    match,
     order_edit,
     order_lines,
     order_links,
@@ -42,6 +43,8 @@ urlpatterns = [
     path("orders/<int:pk>/measure-anew/", order_lines.order_measure_anew, name="order-measure-anew"),
     path("orders/<int:pk>/quote/", order_steps.order_quote, name="order-quote"),
     path("orders/<int:pk>/promise/", promises.order_promise, name="order-promise"),
+    path("match/", match.match, name="match"),
+    path("match/order/", match.match_order, name="match-order"),
     path("promises/", promises.promises, name="promises"),
     path("orders/<int:pk>/take-back/", order_steps.order_take_back, name="order-take-back"),
     path("orders/<int:pk>/yes/", order_steps.order_yes, name="order-yes"),

@@ -8,6 +8,7 @@ from django.utils import timezone
 from sales.models import Order, OrderState
 from sales.services.promise_dates import order_promise, promises_record, record_words
 from sales.services.quotes import quote_issue
+from tests.kilns.make import make_kiln, make_run
 from tests.make import make_estimate, make_slab, make_stack
 from tests.sales.make import make_order
 from yard.models import EstimateTarget
@@ -103,3 +104,26 @@ def test_few_promises_are_said_to_leave_room():
     assert record_words(0, 0) == "No promise has come due yet."
     assert "from 65% to 98%" in record_words(10, 9)
     assert "takes longer than the program is told" in record_words(40, 20)
+
+
+def test_wood_that_needs_the_kiln_waits_for_it(yard, today):
+    """Ready for the kiln now, which is free: a run as the drying model gives it, three days of rest, two to pick."""
+    make_kiln("Barn kiln")
+    stack = make_stack(slabs=2)
+    make_estimate(stack.cohorts.get(), mean_pct=19.0, ready_on=today, reached_now=0.95)
+    row = order_promise(by=None, order=make_order(slabs=list(stack.slabs_now.all()), mc_pct=8.0))
+    stages = row.promise_because["stages"]
+    assert stages["run"] > 5
+    assert (row.promise_middle - today).days == pytest.approx(stages["run"] + 3 + 2, abs=1.1)
+    assert row.promise_date > row.promise_middle
+    assert row.promise_because["lots"][0]["charge"] == row.promise_because["kilns"][0]["charges"][0]["key"]
+
+
+def test_wood_in_a_planned_run_goes_with_that_run(yard, today):
+    kiln = make_kiln("Barn kiln")
+    stack = make_stack(slabs=2)
+    make_estimate(stack.cohorts.get(), mean_pct=19.0, ready_on=today, reached_now=0.95)
+    run = make_run(kiln=kiln, stacks=[stack])
+    row = order_promise(by=None, order=make_order(slabs=list(stack.slabs_now.all()), mc_pct=8.0))
+    assert row.promise_because["lots"][0]["charge"] == f"run {run.pk}"
+    assert row.promise_date is not None
