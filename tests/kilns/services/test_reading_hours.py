@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db import OperationalError
 
 from kilns.models import ReadingHour
 from kilns.services.reading_hours import buckets, hour_of, hours_refresh
@@ -64,6 +65,19 @@ def test_no_reading_is_lost_where_the_day_begins_between_two_hours(yard, zone):
     refresh(sensor, zone)
     assert sum(one.readings for one in hours(sensor).values()) == 2 * 144 + 1
     assert refresh(sensor, zone) == 0
+
+
+def test_a_database_that_is_busy_writing_leaves_the_chart_as_it_was(yard, monkeypatch):
+    sensor = make_sensor()
+    read_every(sensor, START, START + timedelta(hours=3), temp_f=100.0)
+
+    def busy(*_):
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr("kilns.services.reading_hours._hours", busy)
+    assert refresh(sensor) == 0
+    monkeypatch.undo()
+    assert refresh(sensor) == 1
 
 
 def test_buckets_hold_all_hours_between_two_and_their_extremes(yard):
