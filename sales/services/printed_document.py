@@ -9,7 +9,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from sales.models import DocumentKind, LineKind, Per
+from sales.models import DocumentKind, FootageBasis, LineKind, Per
 from yard.wood.species import UnknownSpecies, species
 
 TITLES = {
@@ -18,6 +18,7 @@ TITLES = {
     DocumentKind.INVOICE: "Invoice",
 }
 DRYING_BILL = "Drying bill"
+NET_BUT_RECKONED = "Net, as dry wood: measured dry or reckoned, as each line says"
 PER_WORDS = {Per.BF: "a bf", Per.SLAB: "each", Per.SUM: ""}
 
 
@@ -95,6 +96,7 @@ class PrintedDocument:
     seller: Party
     buyer: Party
     currency: str
+    basis: str
     basis_words: str
     rounding_words: str
     width_words: str
@@ -137,10 +139,16 @@ class PrintedDocument:
         return sum(line.kind == LineKind.SLAB for line in self.lines)
 
     @property
+    def is_reckoned(self) -> bool:
+        """Whether the footage of some wood was not measured dry but reckoned from its green tally."""
+        return any("measured" not in line.bf_how for line in self.lines if line.bf is not None)
+
+    @property
     def footage_words(self) -> str:
         """On what basis the wood was measured."""
+        basis = NET_BUT_RECKONED if self.basis == FootageBasis.NET and self.is_reckoned else self.basis_words
         rounding = self.rounding_words[:1].lower() + self.rounding_words[1:]
-        return f"{self.basis_words}, {rounding} for each piece. Widths: {self.width_words.lower()}."
+        return f"{basis}, {rounding} for each piece. Widths: {self.width_words.lower()}."
 
     @property
     def mc_words(self) -> str:
@@ -191,7 +199,8 @@ def printed_document(figures: Mapping[str, Any]) -> PrintedDocument:
         issued_on=date.fromisoformat(figures["issued_on"]),
         seller=Party(seller["name"], seller["address"], seller["tax_words"]),
         buyer=Party(buyer["name"], buyer["address"], reach),
-        currency=figures["currency"], basis_words=figures["basis_words"], rounding_words=figures["rounding_words"],
+        currency=figures["currency"], basis=figures["basis"], basis_words=figures["basis_words"],
+        rounding_words=figures["rounding_words"],
         width_words=figures["width_basis_words"], mc_pct=figures["mc_pct"], mc_how=figures["mc_how"],
         terms=figures["terms"], note=figures["note"],
         lines=tuple(_line(line) for line in figures["lines"]), **days, **money,

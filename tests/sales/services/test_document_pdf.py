@@ -84,6 +84,14 @@ def test_quote_says_basis_moisture_promise_and_until_when_it_holds():
         assert words in page
 
 
+def test_net_footage_that_was_reckoned_is_not_called_measured():
+    kept = figures(lines=2)
+    kept["lines"][1]["bf_how"] = "net, by shrinkage to 7.6%"
+    (page,) = pages_of(document_pdf(printed_document(kept), units="imperial"))
+    assert "Net, as dry wood: measured dry or reckoned, as each line says" in page
+    assert "Net: measured dry" not in page
+
+
 def test_delivery_note_lists_the_wood_without_money():
     _, (page,) = printed(kind="delivery", lines=4)
     assert "Pieces 4" in page
