@@ -182,7 +182,18 @@ def _let_air_be_measured(kiln: Kiln, by: Person | None) -> None:
         bay_change(bay=bay, by=by, version=bay.version, air=BayAir.SENSOR, sensor=measured.sensor)
 
 
+def _follow_restacked(run: Run) -> None:
+    """A stack that was built anew since the run was planned, as to fit the kiln, is followed to where its wood is."""
+    for one in run.run_stacks.filter(stack__taken_down_at__isnull=False):
+        anew = Stack.objects.standing().filter(cohorts__came_from__stack=one.stack_id).distinct()
+        known = set(run.run_stacks.values_list("stack_id", flat=True))
+        RunStack.objects.bulk_create(RunStack(run=run, stack=stack) for stack in anew if stack.pk not in known)
+        if anew:
+            one.delete()
+
+
 def _load(run: Run, by: Person | None, at: datetime) -> None:
+    _follow_restacked(run)
     for one in run.run_stacks.select_related("stack"):
         if one.stack.taken_down_at is not None:
             raise ValidationError(f"{one.stack.tag} was taken down: plan the run anew without it.")

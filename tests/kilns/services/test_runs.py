@@ -22,7 +22,7 @@ from tests.kilns.make import BEGAN, go_on, make_kiln, make_kiln_sensor, make_run
 from tests.make import make_stack
 from yard.models import History, MeterReading
 from yard.services.changed_meanwhile import ChangedMeanwhile
-from yard.services.stacks import stack_take_down
+from yard.services.stacks import stack_restack, stack_take_down
 from yard.wood.ranges import OutsideRange
 
 
@@ -67,6 +67,25 @@ def test_starting_moves_the_stacks_into_the_kiln_and_lets_its_air_be_measured(ya
     assert (kiln.bay.air, kiln.bay.sensor) == ("sensor", sensor)
     phase = run.phases.get()
     assert (run.phase, phase.phase, phase.began_at, phase.dry_bulb_f) == ("warm_up", "warm_up", BEGAN, 100.0)
+
+
+def test_a_stack_built_anew_for_the_kiln_is_followed_to_its_new_name(yard):
+    old = make_stack("ST-7")
+    run = make_run(stacks=[old])
+    slabs = list(old.slabs_now.all())
+    anew = stack_restack(tag="ST-7k", slabs=slabs, bay=old.bay, at=BEGAN - timedelta(days=1), by=None, width_ft=3.0)
+    run = make_running(run=run)
+    assert [one.stack for one in run.run_stacks.all()] == [anew]
+    anew.refresh_from_db()
+    assert anew.bay == run.kiln.bay
+
+
+def test_a_stack_taken_down_for_good_is_planned_anew(yard):
+    old = make_stack("ST-7")
+    run = make_run(stacks=[old])
+    stack_take_down(stack=old, at=BEGAN - timedelta(days=1), by=None)
+    with pytest.raises(ValidationError, match="ST-7 was taken down: plan the run anew without it"):
+        make_running(run=run)
 
 
 def test_only_one_run_goes_on_in_a_kiln_and_only_a_planned_one_is_started(yard):
