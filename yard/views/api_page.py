@@ -28,7 +28,7 @@ def api_page(request: HttpRequest) -> HttpResponse:
         "one": json.dumps(example),
         "many": json.dumps({"readings": [named, named | {"time": 1762200000}]}),
         "most_mb": MOST_BYTES // 1024**2,
-        "most_readings": MOST_READINGS,
+        "most_readings": f"{MOST_READINGS:,}",
         "ahead_min": AHEAD.seconds // 60,
     }
     return render(request, "yard/api_page.html", context)
