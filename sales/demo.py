@@ -119,7 +119,7 @@ def _promise(told: OrderTold, order: Order, here: Here) -> None:
     made = told.quoted if told.quoted is not None else told.asked
     Order.objects.filter(pk=order.pk).update(
         promise_made_on=here.clock.day(made), promise_middle=here.clock.day(middle),
-        promise_date=here.clock.day(safe),
+        promise_date=here.clock.day(safe), promise_because={"holds_up": told.because} if told.because else {},
     )  # fmt: skip
 
 

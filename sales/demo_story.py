@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
+from sales.demo_promises import past_promise
+
 JOINERY, TOVE, ANSELM = "The Lantern joinery", "Tove Harrow", "Anselm Pyke"  # of the yard's own story
 MAREN, CORVIN, ODD = "Maren Oyelaran", "Corvin Thale", "Odd Linnet"
 BUYERS = (
@@ -56,6 +58,7 @@ class OrderTold:
     holds: int = 30
     ordered: int | None = None
     promised: tuple[int, int] | None = None
+    because: str = ""
     ready: int | None = None
     gone: int | None = None
     wanted: int | None = None
@@ -69,26 +72,36 @@ class OrderTold:
     note: str = ""
 
 
-def _book(buyer: str, asked: int, words: str, feet: str, price: str, middle: int, safe: int, ready: int) -> OrderTold:
-    """An order from before the slabs had tags: boards by the foot, as the old book has them, paid when fetched."""
+def _book(
+    buyer: str, asked: int, words: str, feet: str, price: str, air: tuple[float, float, float] | None, before: int
+) -> OrderTold:
+    """An order from before the slabs had tags: boards by the foot, as the old book has them, paid when fetched.
+
+    `air` and `before`: how long the wood still had to dry outdoors and how many kiln runs came before its own; the
+    model makes the promise of that, and what came.
+    """
     total = f"{round(float(feet) * float(price) * 1.055 + 1e-9, 2):.2f}"
+    quoted = asked - 1
+    made = past_promise(words, air=air, runs_before=before, seed=asked)
+    ready = quoted - made.happened
     return OrderTold(
-        buyer, asked, quoted=asked - 1, ordered=asked - 4, promised=(middle, safe), ready=ready, gone=ready - 2,
-        others=((words, feet, price, "bf"),), paid=((ready - 2, total),), note="From the old book.",
+        buyer, asked, quoted=quoted, ordered=asked - 4, promised=(quoted - made.middle, quoted - made.safe),
+        because=made.holds_up, ready=ready, gone=ready - 2, others=((words, feet, price, "bf"),),
+        paid=((ready - 2, total),), note="From the old book.",
     )  # fmt: skip
 
 
 ORDERS = (
-    _book(JOINERY, 400, "Red oak 4/4, No. 1 Common", "120", "4.80", 372, 360, 366),
-    _book(ODD, 388, "Ash 6/4", "64", "5.40", 350, 331, 345),
-    _book(TOVE, 371, "Cherry 5/4, FAS", "48", "8.10", 340, 322, 344),
-    _book(JOINERY, 352, "Sugar maple 4/4, Select", "80", "6.90", 330, 318, 309),
-    _book(MAREN, 339, "White oak 8/4", "150", "8.40", 290, 262, 271),
-    _book(CORVIN, 322, "Short ends of walnut", "22", "6.00", 318, 312, 317),
-    _book(ODD, 301, "Red oak 4/4, shelf boards", "55", "5.00", 270, 255, 268),
-    _book(TOVE, 284, "Walnut 5/4", "40", "12.20", 236, 214, 228),
-    _book(JOINERY, 262, "Ash 6/4", "90", "5.60", 225, 208, 221),
-    _book(MAREN, 240, "Elm 8/4", "70", "6.40", 180, 158, 170),
+    _book(JOINERY, 400, "Red oak 4/4, No. 1 Common", "120", "4.80", (6, 14, 30), 0),
+    _book(ODD, 388, "Ash 6/4", "64", "5.40", (10, 20, 38), 1),
+    _book(TOVE, 371, "Cherry 5/4, FAS", "48", "8.10", None, 1),
+    _book(JOINERY, 352, "Sugar maple 4/4, Select", "80", "6.90", None, 0),
+    _book(MAREN, 339, "White oak 8/4", "150", "8.40", (20, 45, 80), 1),
+    _book(CORVIN, 322, "Short ends of walnut", "22", "6.00", None, 0),
+    _book(ODD, 301, "Red oak 4/4, shelf boards", "55", "5.00", (8, 18, 35), 1),
+    _book(TOVE, 284, "Walnut 5/4", "40", "12.20", (15, 30, 60), 1),
+    _book(JOINERY, 262, "Ash 6/4", "90", "5.60", None, 2),
+    _book(MAREN, 240, "Elm 8/4", "70", "6.40", (25, 50, 85), 0),
     OrderTold(
         JOINERY, 214, quoted=213, ordered=210, promised=(209, 206), ready=208, gone=207,
         slabs=("25-3-4", "25-3-7", "25-3-10"), paid=((210, "130.00"), (200, "148.71")),

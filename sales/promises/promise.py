@@ -11,7 +11,7 @@ from sales.promises.simulate import MEMBERS, PICK_DAYS, KilnLine, Lot, Simulated
 
 NINE_IN_TEN, MIDDLE = 0.9, 0.5
 STAGES = {
-    "air": "drying to what the kiln takes", "queue": "waiting for the kiln", "run": "the kiln run",
+    "air": "drying outdoors", "queue": "waiting for the kiln", "run": "the kiln run",
     "after": "heating and rest", "pick": "picking",
 }  # fmt: skip
 LEAST_DAYS = 1.0  # a gain under a day is not worth a word

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import asdict, dataclass
-from datetime import date
+from datetime import date, timedelta
 from statistics import NormalDist
 from typing import Any
 
@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from sales.models import LineKind, Order, OrderLine, OrderState
 from sales.promises.promise import Promise, promise
+from sales.promises.simulate import PICK_DAYS
 from sales.services.line_prices import DRY_MC_PCT
 from sales.services.orders import order_locked
 from sales.services.picking import asked_short
@@ -125,9 +126,14 @@ def _woods(lines: Sequence[OrderLine]) -> tuple[list[StackWood], int]:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A promise beside what happened: `held` is None while it is still open."""
+    """A promise beside what happened: `held` is None while it is still open.
+
+    A promise is made with the quote: where the buyer said yes later, the day that counts is at least so long after
+    the yes as picking takes.
+    """
 
     order: Order
+    due: date
     held: bool | None
     days_over: int | None
 
@@ -159,17 +165,23 @@ def promises_record(*, today: date) -> Record:
     held = sum(bool(one.held) for one in ended)
     middle = sum(
         one.order.kept_on is not None and one.order.promise_middle is not None
-        and one.order.kept_on <= one.order.promise_middle for one in ended
+        and one.order.kept_on <= _due(one.order, one.order.promise_middle) for one in ended
     )  # fmt: skip
     return Record(rows, len(ended), held, middle, record_words(len(ended), held))
 
 
 def _kept(order: Order, today: date) -> Kept:
     """A promise whose day has passed without the wood being ready is broken, not open."""
+    due = _due(order, order.promise_date)
     if order.kept_on is not None:
-        return Kept(order, order.kept_on <= order.promise_date, (order.kept_on - order.promise_date).days)
-    late = today > order.promise_date
-    return Kept(order, False if late else None, (today - order.promise_date).days if late else None)
+        return Kept(order, due, order.kept_on <= due, (order.kept_on - due).days)
+    late = today > due
+    return Kept(order, due, False if late else None, (today - due).days if late else None)
+
+
+def _due(order: Order, day: date) -> date:
+    """The day that counts: as promised, or picking after a yes that came late."""
+    return max(day, order.ordered_on + timedelta(days=int(PICK_DAYS))) if order.ordered_on else day
 
 
 def record_words(ended: int, held: int) -> str:

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from tests.bench.figures import Figure
+from tests.bench.matching import answered
 
 LINES, RULES = 20, 200
 SMALL, LARGE = 500, 50_000
@@ -27,15 +28,19 @@ def figures(kind: str) -> Iterator[Figure]:
     yard = BigYard()
     yard.grow(slabs=SMALL, stacks=20, readings=0)
     _rules()
-    small = _measured(0)
+    small, asked_small = _measured(0), answered()
     yard.grow(slabs=LARGE, stacks=2_000, readings=0)
     _analyze()
-    large = _measured(1)
+    large, asked_large = _measured(1), answered()
     yield Figure(f"{kind}, quoting {LINES} lines against {LARGE:,} slabs", large.seconds * 1000, "ms", "under 1,000")
     busy = large.processor_seconds / small.processor_seconds
     yield Figure(f"{kind}, processor time of it over that at {SMALL} slabs", busy, "x", "at most 1.5")
     yield Figure(f"{kind}, the same against {SMALL} slabs", small.seconds * 1000, "ms", "as measured")
     yield Figure(f"{kind}, queries of quoting at {LARGE:,} slabs", large.queries, "", f"{small.queries} at {SMALL}")
+    what = f"{kind}, answering a buyer's request"
+    yield Figure(f"{what} against {LARGE:,} slabs", asked_large.seconds * 1000, "ms", "under 1,000")
+    yield Figure(f"{what}, the same against {SMALL} slabs", asked_small.seconds * 1000, "ms", "as measured")
+    yield Figure(f"{what}, queries at {LARGE:,} slabs", asked_large.queries, "", f"{asked_small.queries} at {SMALL}")
 
 
 def _rules() -> None:

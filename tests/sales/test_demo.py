@@ -57,7 +57,7 @@ def test_what_is_over_kept_or_missed_its_promise(demo):
     over = Order.objects.filter(state=OrderState.DELIVERED)
     kept = [order.kept_on <= order.promise_date for order in over]
     assert len(kept) >= 10
-    assert 0 < kept.count(False) < len(kept) / 4
+    assert kept.count(False) <= 4  # of twelve that hold nine times in ten, five or more break once in 230 (binomial)
 
 
 def test_prices_changed_once_and_old_orders_kept_theirs(demo):

@@ -112,7 +112,7 @@ def test_no_date_is_given_where_none_holds():
 def test_what_holds_it_up_is_the_longest_stage_and_the_widest():
     lot = Lot("a", "Oak of A-1", air=Spread(60, 90, 150), charge="ours")
     found = promise([lot], [kiln(Charge("ours", "", SURE, lots=("a",)))], today=TODAY)
-    assert found.holds_up.startswith("Oak of A-1: drying to what the kiln takes takes most of it, about 9")
+    assert found.holds_up.startswith("Oak of A-1: drying outdoors takes most of it, about 9")
     assert found.stages == pytest.approx({"air": 90, "run": 10, "pick": 2}, abs=1)
     assert found.spread_shares == {"air": 1.0}
 

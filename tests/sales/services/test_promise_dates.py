@@ -127,3 +127,11 @@ def test_wood_in_a_planned_run_goes_with_that_run(yard, today):
     row = order_promise(by=None, order=make_order(slabs=list(stack.slabs_now.all()), mc_pct=8.0))
     assert row.promise_because["lots"][0]["charge"] == f"run {run.pk}"
     assert row.promise_date is not None
+
+
+def test_a_yes_that_comes_late_moves_the_day_that_counts(yard, today):
+    """Promised for 20 days ago, ordered 10 days ago, picked in two days: 8 days ago counts."""
+    order = made(today, promised=-20, kept=-8)
+    Order.objects.filter(pk=order.pk).update(ordered_on=today - timedelta(days=10))
+    (one,) = promises_record(today=today).rows
+    assert (one.held, one.due) == (True, today - timedelta(days=8))
