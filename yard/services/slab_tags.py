@@ -45,14 +45,16 @@ def void_tag(tag: str) -> str:
 def first_free(candidates: Iterable[str]) -> str:
     """The first of the candidates that no slab has; LookupError when all are taken."""
     batch: list[str] = []
+    size = 1  # mostly the first is free
     for candidate in candidates:
         batch.append(candidate)
-        if len(batch) == BATCH:
+        if len(batch) == size:
             taken = _taken(batch)
             if len(taken) < len(batch):
                 break
-            batch = []
-    taken = _taken(batch)
+            batch, size = [], BATCH
+    else:
+        taken = _taken(batch) if batch else set()
     for candidate in batch:
         if candidate not in taken:
             return candidate
