@@ -32,4 +32,4 @@ def test_everything_else_of_a_tied_slab_may_change(tied):
 
 def test_untied_slab_is_voided_and_an_app_registers_once(tied):
     assert slab_void(by=None, slab=make_slab("T-2"), reason="a slip").state == "void"
-    assert slab_ties._TIES == [_speaks_for_one]
+    assert [_speaks_for_one] == slab_ties._TIES
