@@ -110,7 +110,7 @@ def plan_it(page, kiln, month):
     page.get_by_label("Name of the run").fill("Cherry boards")
     page.get_by_role("button", name="Work it out").click()
     expect(page.get_by_role("heading", name="ST-6: what it would take")).to_be_visible(timeout=60_000)
-    expect(page.get_by_text("eight times in ten")).to_be_visible()
+    expect(page.locator(".figure-range", has_text="eight times in ten")).to_be_visible()
     look_over(page, "charge worked out")
     page.get_by_role("button", name="Plan this run").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Cherry boards")
