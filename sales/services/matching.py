@@ -25,8 +25,8 @@ from yard import quantities as shown
 from yard.models import Photo, Slab, SlabState
 from yard.services.yard_settings import the_yard
 
-MOST_FITTING, MOST_SHORT = 120, 12
-# slabs looked at: those that fit, and those that nearly do (our own limits)
+MOST_FITTING, MOST_SHOWN, MOST_SHORT = 120, 16, 12
+# slabs looked at that fit, shown of them, shown of those that nearly do (our own limits)
 NEAR = 0.8  # of the width or length that is asked for: what falls short of it by more is not shown (our own choice)
 PICK_DAYS = 2
 DRYING = (SlabState.STACKED, SlabState.KILN)
@@ -105,10 +105,17 @@ def match(wanted: Wanted, *, today: date) -> Answer:
     good_dry, good_drying = [one for one in dry if one.fits], [one for one in drying if one.fits]
     words = _choose(wanted, [*good_dry, *good_drying])
     total = sum((one.price or Decimal(0) for one in [*good_dry, *good_drying] if one.chosen), Decimal(0))
+    more = len(dry_rows) > MOST_FITTING or max(len(good_dry), len(good_drying)) > MOST_SHOWN
     return Answer(
-        tuple(good_dry), tuple(good_drying), tuple(logs_for(wanted.species_key, wanted.min_width_in, wanted.length_in)),
-        tuple(sorted(short, key=lambda one: len(one.short))[:MOST_SHORT]), words, len(dry_rows) > MOST_FITTING, total,
+        _cut(good_dry), _cut(good_drying), tuple(logs_for(wanted.species_key, wanted.min_width_in, wanted.length_in)),
+        tuple(sorted(short, key=lambda one: len(one.short))[:MOST_SHORT]), words, more, total,
     )  # fmt: skip
+
+
+def _cut(offers: Sequence[Offer]) -> tuple[Offer, ...]:
+    """As many as a page shows, those that are chosen first and never left out."""
+    first = sorted(offers, key=lambda one: not one.chosen)
+    return tuple(first[: max(MOST_SHOWN, sum(one.chosen for one in offers))])
 
 
 def asked_of(line: OrderLine) -> Wanted:

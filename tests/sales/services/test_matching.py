@@ -165,3 +165,13 @@ def test_queries_are_as_many_for_one_slab_as_for_twenty(yard):
 )  # fmt: skip
 def test_sentences_are_read_into_fields(words, fields):
     assert request_read(words, today=TODAY) == fields
+
+
+def test_page_shows_a_handful_and_never_leaves_out_what_is_chosen(yard):
+    for _ in range(20):
+        make_dry_slab()
+    few = asked(count=1)
+    assert len(few.dry) == 16
+    assert few.more
+    many = asked(count=18)
+    assert [one.chosen for one in many.dry] == [True] * 18
