@@ -105,7 +105,9 @@ def tabs(person: Any, path: str) -> list[Way]:
 
 
 def groups(person: Any, path: str) -> list[tuple[str, list[Way]]]:
-    """All places by group, for the side list and the page "More"."""
+    """All places by group, for the side list and the page "More"; none for who is not logged in."""
+    if not getattr(person, "is_authenticated", False):
+        return []  # a page open to anybody is not for the menu of the log-in page
     found = [(words, ways(places, person, path)) for words, places in GROUPS]
     return [(words, some) for words, some in found if some]
 
