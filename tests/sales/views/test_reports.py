@@ -43,6 +43,14 @@ def test_unpaid_page_names_the_invoice_and_what_is_left(sold, owner_client):
     assert f"${sold.total:.2f} still to come" in html
 
 
+def test_a_large_yard_is_added_up_when_somebody_asks(sold, owner_client, monkeypatch):
+    monkeypatch.setattr("sales.views.reports.ADDED_AT_ONCE", 0)
+    assert "Nothing is added up yet" in owner_client.get("/sales/reports/stock/").content.decode()
+    asked = owner_client.get("/sales/reports/stock/?start=2020-01-01&end=2020-12-31").content.decode()
+    assert "Nothing is added up yet" not in asked
+    assert "Stock at cost" in asked
+
+
 def test_days_the_wrong_way_round_are_said_and_the_last_year_is_shown(sold, owner_client):
     html = owner_client.get("/sales/reports/?start=2026-03-02&end=2026-03-01").content.decode()
     assert "The first day is after the last" in html
