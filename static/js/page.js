@@ -59,4 +59,9 @@
       });
     }
   });
+
+  // The list of pages is longer than a low window: the page that one is on stands in sight.
+  const list = document.querySelector(".side-nav");
+  const here = list?.querySelector("[aria-current]");
+  if (here) list.scrollTop = here.offsetTop - list.offsetTop - list.clientHeight / 2;
 })();
