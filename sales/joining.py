@@ -4,7 +4,7 @@ from kilns.services import charge_wishes
 from sales.services.reservations import slab_tie
 from sales.services.stack_wishes import stack_wishes
 from yard.services import slab_ties
-from yard.services.history import TABLE_WORDS
+from yard.services.history import TABLE_NEEDS, TABLE_WORDS
 
 WORDS = {
     "order": "Orders",
@@ -22,3 +22,4 @@ def join() -> None:
     charge_wishes.register(stack_wishes)
     for table, words in WORDS.items():
         TABLE_WORDS.setdefault(table, words)
+        TABLE_NEEDS.setdefault(table, "sales:orders")

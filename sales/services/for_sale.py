@@ -15,7 +15,7 @@ from sales.models import Per, Reservation, SaleSettings
 from sales.services.footage import slab_footage
 from sales.services.line_prices import DRY_MC_PCT
 from sales.services.money import line_total
-from sales.services.price_book import PriceBook
+from sales.services.price_book import PriceBook, price_quantity
 from sales.services.sale_settings import the_sale_settings
 from yard.models import Photo, Slab, SlabKind
 from yard.wood.species import UnknownSpecies, species
@@ -124,7 +124,7 @@ def _offer(slab: Slab, habits: SaleSettings, book: PriceBook | None, photos: boo
         figure=slab.figure, features=tuple(words for name, words in FEATURES.items() if getattr(slab, name)),
         photos=tuple(photo.pk for photo in slab.photos.all()) if photos else (),
         price=line_total(
-            quantity=footage.bf if by_foot else Decimal(1), unit_price=price.amount, minimum=price.minimum
+            quantity=price_quantity(slab, price, footage.bf), unit_price=price.amount, minimum=price.minimum
         ) if price else None,
         each_bf=price.amount if price and by_foot else None,
     )  # fmt: skip

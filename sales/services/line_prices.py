@@ -6,7 +6,7 @@ from decimal import Decimal
 from sales.models import LineKind, Order, OrderLine, Per, PriceOf
 from sales.services.footage import rounded_bf, slab_footage
 from sales.services.money import line_total
-from sales.services.price_book import Price, PriceBook, Wood, wood_of
+from sales.services.price_book import OWN_PRICE, Price, PriceBook, Wood, wood_of
 from yard import quantities as shown
 from yard.models import Slab, SlabKind
 from yard.services.refused import Refused
@@ -35,7 +35,9 @@ def slab_price_set(line: OrderLine, order: Order, book: PriceBook | None, *, kee
         line.rule_words = f"{AS_QUOTED}: {asked.rule_words}"[:300]
     elif book is not None:
         _price_set(line, book.price(slab))
-    line.quantity = footage.bf if line.per == Per.BF else Decimal(1)
+    # A rule's price for a piece is for each board of a lot; a slab's own price is for all that bears its tag.
+    pieces = slab.count if line.per == Per.SLAB and line.rule_words != OWN_PRICE else 1
+    line.quantity = footage.bf if line.per == Per.BF else Decimal(pieces)
     total_set(line)
 
 
@@ -84,7 +86,7 @@ def work_lines(order: Order, work: str, slabs: Sequence[Slab], book: PriceBook, 
         pieces = f"{count} piece{'' if count == 1 else 's'}"
         line.words = f"{PriceOf(work).label}: {pieces} of {_woods(some)}"[:200]
         _price_set(line, price)
-        line.quantity = total_bf if line.per == Per.BF else Decimal(len(some) if line.per == Per.SLAB else 1)
+        line.quantity = total_bf if line.per == Per.BF else Decimal(count if line.per == Per.SLAB else 1)
         total_set(line)
         lines.append(line)
     return lines
@@ -155,7 +157,8 @@ def _price_set(line: OrderLine, price: Price | None) -> None:
     line.priced_by_hand = False
     if price is None:
         line.unit_price, line.rule, line.rule_words, line.minimum = Decimal(0), None, "", None
-        line.per = Per.BF if line.bf else Per.SUM
+        by_piece = line.kind == LineKind.ASKED and line.count
+        line.per = Per.BF if line.bf else Per.SLAB if by_piece else Per.SUM
         return
     line.unit_price, line.per, line.rule = price.amount, price.per, price.rule
     line.rule_words, line.minimum = price.words[:300], price.minimum

@@ -12,13 +12,13 @@ from decimal import Decimal
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 
-from sales.models import OrderLine, Per, Reservation
+from sales.models import OrderLine, Reservation
 from sales.services.footage import slab_footage
 from sales.services.line_prices import DRY_MC_PCT
 from sales.services.match_dates import Dates, cohort_dates
 from sales.services.match_logs import LogOffer, logs_for
 from sales.services.money import line_total
-from sales.services.price_book import PriceBook
+from sales.services.price_book import PriceBook, price_quantity
 from sales.services.sale_settings import the_sale_settings
 from sales.services.wish_matches import MC_SLACK_PCT, grades_from
 from yard import quantities as shown
@@ -201,7 +201,7 @@ class _Offers:
         price = self.book.price(slab)
         total = None
         if price is not None:
-            quantity = footage.bf if price.per == Per.BF else Decimal(1)
+            quantity = price_quantity(slab, price, footage.bf)
             total = line_total(quantity=quantity, unit_price=price.amount, minimum=price.minimum)
         short = [*self._short(slab), *(self._late(dates) if drying else self._not_in_time())]
         words = price.words if price else "no rule gives its price"
@@ -308,4 +308,4 @@ def _days(days: int) -> str:
 
 def slabs_chosen(ids: Iterable[str]) -> list[Slab]:
     """The slabs that a person ticked."""
-    return list(Slab.objects.filter(pk__in=[one for one in ids if one.isdigit()]).order_by("pk"))
+    return list(Slab.objects.filter(pk__in=[one for one in ids if one.isdecimal()]).order_by("pk"))

@@ -18,7 +18,7 @@ from sales.services.line_prices import (
     total_set,
     work_lines,
 )
-from sales.services.orders import order_locked, order_save, sums_set
+from sales.services.orders import order_locked, order_save, promise_forget, refuse_unless_for_sale, sums_set
 from sales.services.price_book import PriceBook
 from sales.services.reservations import refuse_taken, reservations_release, slabs_reserve
 from yard.models import Person, Slab
@@ -162,7 +162,7 @@ def line_change(
     elif unit_price != now.unit_price or not now.is_priced:
         hand_price_set(now, unit_price)
     else:
-        total_set(now)
+        total_set(now, answered=now.kind == LineKind.ASKED and now.answered_by.standing().exists())
     changes = changes_between(before, snapshot(now, before))
     now.version += 1
     now.save()
@@ -194,11 +194,15 @@ def line_replace(*, by: Person | None, line: OrderLine, slab: Slab, because: str
     row = order_locked(line.order)
     if not row.is_open or row.invoice_number:
         raise Refused(f"Order {row.number} is closed or invoiced: a slab can no longer be replaced.")
+    if row.state == OrderState.QUOTED:
+        raise Refused(f"Order {row.number} is quoted with that slab: take the quote back to replace it.")
     old = _line_locked(line, None)
     if old.kind != LineKind.SLAB or old.gone_at is not None:
         raise Refused("Only a slab that stands in the order can be replaced.")
     (new,) = _slabs_anew([slab])
     refuse_unless_sellable(row, [new])
+    if (old.slab.owner_id is None) != (new.owner_id is None):
+        raise Refused("One is ours and the other is not: take the line off and add the other.", "slab")
     refuse_taken([new], but=row)
     held = old.reservations.live().first()
     reservations_release(lines=[old], because=f"{new.tag} instead")
@@ -208,7 +212,7 @@ def line_replace(*, by: Person | None, line: OrderLine, slab: Slab, because: str
     line = OrderLine(
         order=row, position=old.position, kind=LineKind.SLAB, slab=new, answers=old.answers, instead_of=old,
         per=old.per, unit_price=old.unit_price, rule=old.rule, rule_words=old.rule_words,
-        priced_by_hand=old.priced_by_hand, discount_pct=old.discount_pct, taxed=old.taxed,
+        priced_by_hand=old.priced_by_hand, minimum=old.minimum, discount_pct=old.discount_pct, taxed=old.taxed,
     )  # fmt: skip
     slab_price_set(line, row, None)
     line.save()
@@ -263,14 +267,9 @@ def lines_picked_set(*, lines: Iterable[OrderLine], by: Person | None, picked: b
 
 def refuse_unless_sellable(order: Order, slabs: Sequence[Slab]) -> None:
     """Errors: Refused for slabs that are gone, of somebody else, held back, or in the order already."""
+    refuse_unless_for_sale(order, slabs)
     there = set(order.lines.standing().filter(slab__in=slabs).values_list("slab_id", flat=True))
     for slab in slabs:
-        if slab.is_gone:
-            raise Refused(f"{slab.tag} is {slab.get_state_display().lower()}.", "slabs")
-        if slab.owner_id is not None and slab.owner_id != order.buyer_id:
-            raise Refused(f"{slab.tag} belongs to {slab.owner}: it is not ours to sell.", "slabs")
-        if slab.hold_back:
-            raise Refused(f"{slab.tag} is marked as not for sale.", "slabs")
         if slab.pk in there:
             raise Refused(f"{slab.tag} is in this order already.", "slabs")
 
@@ -307,6 +306,8 @@ def _price_anew(line: OrderLine, order: Order) -> None:
         slab_price_set(line, order, book)
     elif line.kind == LineKind.ASKED:
         asked_price_set(line, order, book)
+    else:
+        total_set(line)  # no rule prices it: what it costs stays, its discount counts
 
 
 def _answered_set(asked: OrderLine) -> None:
@@ -318,4 +319,6 @@ def _answered_set(asked: OrderLine) -> None:
 
 def _finish(row: Order, by: Person | None, action: str, changes: dict[str, Any], note: str = "") -> None:
     sums_set(row)
+    if row.can_change:
+        promise_forget(row)  # it was of the wood that was in the order before
     order_save(row, by=by, action=action, changes=changes, note=note)

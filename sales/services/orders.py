@@ -13,7 +13,7 @@ from sales.services.money import sums
 from sales.services.order_numbers import with_next_number
 from sales.services.reservations import reservations_release
 from sales.services.sale_settings import the_sale_settings
-from yard.models import Contact, Person
+from yard.models import Contact, Person, Slab
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.contacts import contact_change
 from yard.services.history import changes_between, history_add, snapshot
@@ -80,6 +80,8 @@ def order_change(*, by: Person | None, order: Order, version: int, **fields: Unp
         raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: take the quote back to change it.")
     if changes:
         sums_set(row)
+        if "mc_pct" in changes and row.can_change:
+            promise_forget(row)
         order_save(row, by=by, action="changed", changes=changes)
     return row
 
@@ -116,6 +118,23 @@ def order_save(
     row.version += 1
     row.save()
     history_add(row, by=by, action=action, changes=changes, note=note)
+
+
+def promise_forget(row: Order) -> None:
+    """Take the promised date off a locked inquiry whose wood is another now; the caller saves it."""
+    row.promise_made_on = row.promise_date = row.promise_middle = None
+    row.promise_because = {}
+
+
+def refuse_unless_for_sale(order: Order, slabs: Iterable[Slab]) -> None:
+    """Errors: Refused for slabs that are gone, of somebody else than the buyer, or held back."""
+    for slab in slabs:
+        if slab.is_gone:
+            raise Refused(f"{slab.tag} is {slab.get_state_display().lower()}.", "slabs")
+        if slab.owner_id is not None and slab.owner_id != order.buyer_id:
+            raise Refused(f"{slab.tag} belongs to {slab.owner}: it is not ours to sell.", "slabs")
+        if slab.hold_back:
+            raise Refused(f"{slab.tag} is marked as not for sale.", "slabs")
 
 
 def sums_set(row: Order, lines: Iterable[OrderLine] | None = None) -> None:

@@ -12,6 +12,7 @@ from django.utils import timezone
 from sales.models import Document, DocumentKind, Order, OrderState, Payment, PaymentWay
 from sales.services.documents import document_issue
 from sales.services.orders import order_locked, order_save, sums_set
+from sales.services.picking import asked_short
 from sales.services.sale_settings import the_sale_settings
 from yard.models import Person
 from yard.services.history import history_add
@@ -30,6 +31,8 @@ def invoice_issue(*, by: Person | None, order: Order, on: date | None = None, ve
         raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: it is invoiced once it is ordered.")
     if row.invoice_number:
         raise Refused(f"Order {row.number} is invoiced already: {row.invoice_number}.")
+    if short := asked_short(row):
+        raise Refused(f"{short[0][1]}: add the slabs first, so that the invoice names what goes.")
     lines = list(row.lines.standing().select_related("slab", "answers"))
     sums_set(row, lines)
     row.invoiced_on, row.due_on = day, day + timedelta(days=the_sale_settings().pay_days)

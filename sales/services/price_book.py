@@ -42,6 +42,16 @@ class Price:
     minimum: Decimal | None = None
 
 
+def price_quantity(slab: Slab, price: Price, bf: Decimal) -> Decimal:
+    """How many of its unit a slab is: board feet, or pieces; a lot's own price is for all that bears its tag.
+
+    `bf`: the slab's footage [bf].
+    """
+    if price.per == Per.BF:
+        return bf
+    return Decimal(1 if price.words == OWN_PRICE or price.per != Per.SLAB else slab.count)
+
+
 def wood_of(slab: Slab) -> Wood:
     """What the rules ask about a slab: its mean width and its length as sawn."""
     return Wood(

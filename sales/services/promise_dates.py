@@ -1,7 +1,6 @@
 """The promise of an order: worked out when asked for, kept with the quote, later compared with what happened."""
 
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from statistics import NormalDist
@@ -14,7 +13,7 @@ from sales.models import LineKind, Order, OrderLine, OrderState
 from sales.promises.promise import Promise, promise
 from sales.promises.simulate import PICK_DAYS
 from sales.services.line_prices import DRY_MC_PCT
-from sales.services.orders import order_locked
+from sales.services.orders import order_locked, promise_forget
 from sales.services.picking import asked_short
 from sales.services.promise_wood import (
     Planned,
@@ -50,8 +49,19 @@ def order_promise(*, by: Person | None, order: Order, today: date | None = None)
 def order_promise_if_due(*, by: Person | None, order: Order) -> None:
     """Work the promise out before a quote is issued, unless it was today; a quote may go without where it cannot."""
     if order.can_change and order.promise_made_on != timezone.localdate():
-        with suppress(Refused):
+        try:
             order_promise(by=by, order=order)
+        except Refused:
+            _forget(order)
+
+
+@transaction.atomic
+def _forget(order: Order) -> None:
+    """A date of another day does not go with today's quote."""
+    row = order_locked(order)
+    if row.can_change:
+        promise_forget(row)
+        row.save(update_fields=["promise_made_on", "promise_date", "promise_middle", "promise_because"])
 
 
 @transaction.atomic

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from sales.models import Document, DocumentKind, LineKind, Order, OrderLine, OrderState
 from sales.services.documents import document_issue
-from sales.services.orders import order_locked, order_save, sums_set
+from sales.services.orders import order_locked, order_save, refuse_unless_for_sale, sums_set
 from sales.services.reservations import slabs_reserve
 from sales.services.sale_settings import the_sale_settings
 from yard.models import Person
@@ -35,6 +35,7 @@ def quote_issue(
         raise Refused("That day has passed: give a later one.", "valid_until")
     lines = _lines_with_prices(row)
     slab_lines = [line for line in lines if line.kind == LineKind.SLAB]
+    refuse_unless_for_sale(row, [line.slab for line in slab_lines])
     if habits.quotes_hold and slab_lines:
         slabs_reserve(lines=slab_lines, by=by, expires_on=valid_until)
     row.state, row.quoted_on, row.valid_until = OrderState.QUOTED, today, valid_until
@@ -68,6 +69,8 @@ def order_accept(*, by: Person | None, order: Order, version: int | None = None,
         raise Refused(f"The quote held until {row.valid_until:%Y-%m-%d}: take it back and quote it anew.")
     lines = _lines_with_prices(row)
     slab_lines = [line for line in lines if line.kind == LineKind.SLAB]
+    if row.state == OrderState.INQUIRY:  # a quote that was given is kept
+        refuse_unless_for_sale(row, [line.slab for line in slab_lines])
     if slab_lines:
         slabs_reserve(lines=slab_lines, by=by)
     before, row.state, row.ordered_on = row.state, OrderState.ORDERED, today
@@ -77,7 +80,7 @@ def order_accept(*, by: Person | None, order: Order, version: int | None = None,
 
 
 def _lines_with_prices(order: Order) -> list[OrderLine]:
-    lines = list(order.lines.standing().select_related("slab", "answers"))
+    lines = list(order.lines.standing().select_related("slab__owner", "answers"))
     if not lines:
         raise Refused("There is nothing in it yet: add slabs, or wood as asked for.")
     answered = {line.answers_id for line in lines}

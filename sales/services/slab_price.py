@@ -5,11 +5,10 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from sales.models import Per
 from sales.services.footage import Footage, slab_footage
 from sales.services.line_prices import DRY_MC_PCT
 from sales.services.money import line_total
-from sales.services.price_book import Price, PriceBook
+from sales.services.price_book import Price, PriceBook, price_quantity
 from sales.services.sale_settings import the_sale_settings
 from yard.models import Slab
 
@@ -30,7 +29,7 @@ def slab_price(slab: Slab, book: PriceBook | None = None, mc_pct: float = DRY_MC
         return None
     habits = the_sale_settings()
     footage = slab_footage(slab, basis=habits.basis, rounding=habits.rounding, mc_pct=mc_pct)
-    quantity = footage.bf if price.per == Per.BF else Decimal(1)
+    quantity = price_quantity(slab, price, footage.bf)
     return SlabPrice(
         line_total(quantity=quantity, unit_price=price.amount, minimum=price.minimum), price, footage
     )  # fmt: skip

@@ -22,7 +22,7 @@ def order_slabs(request: HttpRequest, pk: int) -> HttpResponse:
     order = get_object_or_404(Order.objects.select_related("buyer"), pk=pk)
     form = SlabsAddForm(request.POST)
     answers = request.POST.get("answers", "")
-    asked = order.lines.standing().filter(kind=LineKind.ASKED, pk=answers).first() if answers.isdigit() else None
+    asked = order.lines.standing().filter(kind=LineKind.ASKED, pk=answers).first() if answers.isdecimal() else None
     status = answered(
         request, form, lambda: lines_add_slabs(by=request.user, order=order, slabs=form.typed.slabs, answers=asked)
     )

@@ -15,6 +15,8 @@ SECRET = frozenset({"password", "token_hash"})
 LEFT_OUT = frozenset({"version", "created_at", "updated_at", "last_login"})
 LABEL_LENGTH = 120
 UNIT_WORDS = {"in": "in", "ft": "ft", "lb": "lb", "f": "°F", "pct": "%", "bf": "bf", "deg": "°", "in2": "in²"}
+# Tables whose history only those see who may open a page, by the page's URL name; other apps add theirs.
+TABLE_NEEDS = {"person": "yard:people", "invite": "yard:people"}
 # How each table is called in lists. A table that is missing here is called by its own name.
 TABLE_WORDS = {
     "log": "Logs",

@@ -4,20 +4,20 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from yard import access
 from yard.forms.history_filter import HistoryFilter
 from yard.models import History
 from yard.paging import page_of
-from yard.services.history import change_lines
+from yard.services.history import TABLE_NEEDS, change_lines
 
 PER_PAGE = 40
 
 
 def history(request: HttpRequest) -> HttpResponse:
-    """The list. Owners see the accounts' changes too."""
+    """The list; what belongs to a page that the person may not open is left out."""
     form = HistoryFilter(request.GET or None)
     rows = History.objects.select_related("by").order_by("-at", "-id")
-    if request.user.role != "owner":
-        rows = rows.exclude(table__in=["person", "invite"])
+    rows = rows.exclude(table__in=[table for table, page in TABLE_NEEDS.items() if not access.may(request.user, page)])
     page = page_of(_filtered(rows, form), request, PER_PAGE)
     lines = [(row, change_lines(row)) for row in page]
     return render(request, "yard/history.html", {"form": form, "page": page, "lines": lines})
