@@ -85,11 +85,13 @@ def make_drying(ready_in):
 
 
 def test_drying_wood_has_its_date_and_is_late_after_the_day_that_is_wanted(yard):
-    """Nine times in ten dry in 50 days, two to pick: two weeks late for day 38, in time for day 60."""
+    """Nine times in ten dry in 50 days, two to pick: 14 days late for day 38, in time for day 60; a day either way,
+    as the members are drawn anew for each wood."""
     make_drying((20, 30, 50))
     today = timezone.localdate()
     late = asked(count=1, target_mc_pct=8.0, by_date=today + timedelta(days=38))
-    assert [one.short for one in late.short] == [["2 weeks late, to hold nine times in ten"]]
+    ((words,),) = [one.short for one in late.short]
+    assert words in {f"{late_by} late, to hold nine times in ten" for late_by in ("13 days", "2 weeks")}
     in_time = asked(count=1, target_mc_pct=8.0, by_date=today + timedelta(days=60))
     assert len(in_time.drying) == 1
     assert abs((in_time.drying[0].dates.safe - today).days - 52) <= 1
