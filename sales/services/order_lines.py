@@ -321,4 +321,7 @@ def _finish(row: Order, by: Person | None, action: str, changes: dict[str, Any],
     sums_set(row)
     if row.can_change:
         promise_forget(row)  # it was of the wood that was in the order before
+    unpicked = row.lines.standing().filter(kind=LineKind.SLAB, picked_at__isnull=True)
+    if row.state == OrderState.READY and unpicked.exists():
+        row.state, row.ready_on, row.kept_on = OrderState.ORDERED, None, None
     order_save(row, by=by, action=action, changes=changes, note=note)

@@ -7,6 +7,7 @@ from smtplib import SMTPException
 from django.conf import settings
 from django.core.mail import send_mail
 from django.db import transaction
+from django.db.models import F
 from django.urls import reverse
 
 from sales.models import Wish
@@ -30,7 +31,8 @@ def wishes_tell() -> str:
     if not settings.EMAIL_URL:
         return ""
     waiting = Wish.objects.filter(closed_at__isnull=True, tell_by_email=True, buyer__hidden_at__isnull=True)
-    keys = waiting.exclude(buyer__email="").order_by("told_at", "pk").values_list("pk", flat=True)[:AT_ONCE]
+    longest = waiting.exclude(buyer__email="").order_by(F("told_at").asc(nulls_first=True), "pk")
+    keys = longest.values_list("pk", flat=True)[:AT_ONCE]
     told = sum(_tell(pk) for pk in keys)
     return f"{told} buyer{'' if told == 1 else 's'} told of wood that is ready" if told else ""
 

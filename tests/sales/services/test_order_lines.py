@@ -8,6 +8,7 @@ from django.utils import timezone
 from sales.models import LineKind, OrderState
 from sales.services.order_lines import line_add_asked, line_add_other, line_change, line_replace, lines_add_slabs
 from sales.services.payments import invoice_issue
+from sales.services.picking import slabs_pick
 from sales.services.quotes import quote_issue
 from sales.services.slab_price import slab_price
 from tests.sales.make import make_buyer, make_dry_slab, make_order, make_owner, make_rule
@@ -73,6 +74,16 @@ def test_a_quoted_slab_is_not_replaced_before_the_quote_is_taken_back(yard):
     order = make_order(state=OrderState.QUOTED)
     with pytest.raises(Refused, match="take the quote back"):
         line_replace(by=None, line=order.lines.get(), slab=make_dry_slab(price=Decimal(90)), because="a check")
+
+
+def test_an_order_with_another_slab_is_no_longer_ready_until_that_is_picked(yard):
+    order = make_order(state=OrderState.ORDERED)
+    slabs_pick(by=None, order=order, text=order.lines.get().slab.tag)
+    order.refresh_from_db()
+    assert order.state == OrderState.READY
+    line_replace(by=None, line=order.lines.get(), slab=make_dry_slab(price=Decimal(90)), because="a check")
+    order.refresh_from_db()
+    assert (order.state, order.kept_on) == (OrderState.ORDERED, None)
 
 
 @pytest.mark.parametrize("changed", [{"hold_back": True}, {"owner": "somebody"}])
