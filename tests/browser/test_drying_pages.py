@@ -132,6 +132,7 @@ def test_a_sensors_file_is_read_as_a_person_would(open_page, browser_owner, tmp_
     page.get_by_label("Dates are written").select_option("dmy")
     page.get_by_label("Decimals have a comma").check()
     page.get_by_role("button", name="Look at what it gives").click()
+    expect(page.get_by_role("button", name="Keep 2 readings")).to_be_visible()
     if scripts:
         look_over(page, "columns of a sensor's file")
     page.get_by_role("button", name="Keep 2 readings").click()
