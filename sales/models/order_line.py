@@ -60,6 +60,7 @@ class OrderLine(Edited):
     waste_pct = models.FloatField(default=0, validators=[MinValueValidator(0), MaxValueValidator(100)])
     # work
     work = models.CharField(max_length=12, choices=PriceOf, blank=True)
+    work_slabs = models.JSONField(default=list, blank=True, help_text="Slabs that the work is charged for, by id.")
     # money
     bf = models.FloatField(null=True, blank=True, help_text="Board feet on the order's basis, rounded as it says.")
     bf_how = models.CharField(max_length=120, blank=True, help_text="Such as: net, measured dry.")

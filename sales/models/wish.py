@@ -23,6 +23,9 @@ class Wish(Edited):
     tell_by_email = models.BooleanField(default=False)
     told_at = models.DateTimeField(null=True, blank=True)
     told_of = models.JSONField(default=list, blank=True, help_text="Slabs that the buyer was told of, by id.")
+    telling_since = models.DateTimeField(null=True, blank=True, help_text="A message to the buyer is on its way.")
+    trouble = models.CharField(max_length=200, blank=True, help_text="Why the last message did not go out.")
+    trouble_at = models.DateTimeField(null=True, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

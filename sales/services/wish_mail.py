@@ -2,62 +2,98 @@
 
 import logging
 from collections.abc import Sequence
-from smtplib import SMTPException
+from smtplib import SMTPAuthenticationError, SMTPDataError, SMTPException, SMTPRecipientsRefused
 
 from django.conf import settings
 from django.core.mail import send_mail
-from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.urls import reverse
 
 from sales.models import Wish
 from sales.services.for_sale import Offer, offers_of
 from sales.services.sale_settings import the_sale_settings
 from sales.services.wish_matches import wish_ready
-from sales.services.wishes import wish_told, wish_words
+from sales.services.wishes import wish_telling, wish_told, wish_words
 from yard import quantities as shown
+from yard.models import Slab
 from yard.services.yard_settings import the_yard
 from yard.shown_units import showing
 
 log = logging.getLogger("sales.wishes")
 
-NOT_NOW = (OSError, SMTPException)
+NOT_NOW = (OSError, SMTPException, ValueError)  # the last for an address that cannot be written to
+OF_ONE_ADDRESS = (SMTPRecipientsRefused, SMTPDataError, ValueError)  # the next buyer's message may go out all the same
 MOST_NAMED = 10
 AT_ONCE = 200  # wishes looked at in one go; our own choice
 
 
 def wishes_tell() -> str:
-    """Write to everybody for whose wish something new is ready; says how many, or nothing. Without e-mail: nothing."""
+    """Write to everybody for whose wish something new is ready; says how many, and what went wrong. Without e-mail:
+    nothing.
+
+    No message is sent inside a transaction. One that does not go out is tried the next time: nothing is lost, and the
+    pages of wishes say why. Where the mail server itself does not answer, the others wait for the next time, too.
+    """
     if not settings.EMAIL_URL:
         return ""
+    told, failed, why = 0, 0, ""
+    for wish in list(_waiting()[:AT_ONCE]):
+        try:
+            told += _tell(wish)
+        except NOT_NOW as error:
+            failed, why = failed + 1, _why(error)
+            wish_told(wish, [], trouble=why)
+            log.warning("wish %s could not be told and waits: %s", wish.pk, error)
+            if not isinstance(error, OF_ONE_ADDRESS):
+                break
+    return "; ".join(
+        words
+        for words in (
+            f"{told} buyer{'' if told == 1 else 's'} told of wood that is ready" if told else "",
+            f"{failed} could not be told and {'is' if failed == 1 else 'are'} tried again: {why}" if failed else "",
+        )
+        if words
+    )
+
+
+def _waiting() -> QuerySet[Wish]:
+    """Those with an address, whose last message did not go out last, whom nobody told for longest first."""
     waiting = Wish.objects.filter(closed_at__isnull=True, tell_by_email=True, buyer__hidden_at__isnull=True)
-    longest = waiting.exclude(buyer__email="").order_by(F("told_at").asc(nulls_first=True), "pk")
-    keys = longest.values_list("pk", flat=True)[:AT_ONCE]
-    told = sum(_tell(pk) for pk in keys)
-    return f"{told} buyer{'' if told == 1 else 's'} told of wood that is ready" if told else ""
+    return waiting.exclude(buyer__email="").order_by(
+        F("trouble_at").asc(nulls_first=True), F("told_at").asc(nulls_first=True), "pk"
+    )
 
 
-@transaction.atomic
-def _tell(pk: int) -> bool:
-    """Tell one buyer. The row is held meanwhile: two servers never write twice; what is not sent is not told."""
-    wish = Wish.objects.select_for_update(of=("self",)).select_related("buyer").get(pk=pk)
+def _tell(wish: Wish) -> bool:
+    """Tell one buyer, if there is something new: taken first, sent then, written down last."""
+    new = _new_for(wish)
+    if not new or (row := wish_telling(wish)) is None:
+        return False
+    new = _new_for(row)  # what another server told meanwhile is told
+    if new:
+        yard = the_yard()
+        with showing(yard.units, yard.currency):
+            subject, body = wish_message(row, offers_of(new[:MOST_NAMED]), len(new))
+        send_mail(subject, body, settings.DEFAULT_FROM_EMAIL, [row.buyer.email])
+    wish_told(row, [slab.pk for slab in new])
+    return bool(new)
+
+
+def _new_for(wish: Wish) -> list[Slab]:
     ready = wish_ready(wish)
     enough = not wish.bf_wanted or sum(ready.values_list("green_bf", flat=True)) >= wish.bf_wanted
-    if wish.closed_at is not None or not enough:
-        return False
-    new = list(ready.exclude(pk__in=wish.told_of))
-    if not new:
-        return False
-    yard = the_yard()
-    with showing(yard.units, yard.currency):
-        subject, body = wish_message(wish, offers_of(new[:MOST_NAMED]), len(new))
-    try:
-        send_mail(subject, body, settings.DEFAULT_FROM_EMAIL, [wish.buyer.email])
-    except NOT_NOW as error:
-        log.warning("wish %s could not be told and waits: %s", pk, error)
-        return False
-    wish_told(wish, [slab.pk for slab in new])
-    return True
+    return list(ready.exclude(pk__in=wish.told_of)) if enough else []
+
+
+def _why(error: Exception) -> str:
+    """Why a message did not go out, in words that name no password and fit a page."""
+    if isinstance(error, (SMTPRecipientsRefused, ValueError)):
+        return "the address is refused"
+    if isinstance(error, SMTPAuthenticationError):
+        return "the mail server refuses our name or password"
+    if isinstance(error, SMTPException):
+        return f"the mail server refuses it ({type(error).__name__})"
+    return "the mail server does not answer"
 
 
 def wish_message(wish: Wish, offers: Sequence[Offer], in_all: int) -> tuple[str, str]:

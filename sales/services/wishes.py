@@ -1,6 +1,7 @@
 """What buyers like to be told of: the one module that writes their table."""
 
 from collections.abc import Mapping
+from datetime import timedelta
 from typing import Any, TypedDict, Unpack
 
 from django.db import transaction
@@ -32,6 +33,7 @@ class WishFields(TypedDict, total=False):
 
 
 EDITABLE = frozenset(WishFields.__annotations__)
+GIVEN_UP_AFTER = timedelta(minutes=15)  # far longer than a mail server is waited for; our own choice
 NARROWS = EDITABLE - {"words", "tell_by_email", "bf_wanted"}
 
 
@@ -73,10 +75,31 @@ def wish_close(*, by: Person | None, wish: Wish) -> None:
         history_add(row.buyer, by=by, action="wish closed", note=wish_words(row))
 
 
-def wish_told(wish: Wish, slab_ids: list[int]) -> None:
-    """Write down of which slabs the buyer was told; the caller holds the row."""
-    wish.told_at, wish.told_of = timezone.now(), [*wish.told_of, *slab_ids]
-    wish.save(update_fields=["told_at", "told_of", "updated_at"])
+@transaction.atomic
+def wish_telling(wish: Wish) -> Wish | None:
+    """Take a wish to write to its buyer; None while another server does, or once it is closed.
+
+    A server that fell over while it wrote counts as given up after a while: the buyer then rather hears twice.
+    """
+    row = Wish.objects.select_for_update(of=("self",)).select_related("buyer").filter(pk=wish.pk).first()
+    now = timezone.now()
+    if row is None or row.closed_at is not None or (row.telling_since and now - row.telling_since < GIVEN_UP_AFTER):
+        return None
+    row.telling_since = now
+    row.save(update_fields=["telling_since", "updated_at"])
+    return row
+
+
+@transaction.atomic
+def wish_told(wish: Wish, slab_ids: list[int], trouble: str = "") -> None:
+    """Write down of which slabs the buyer was told, or why the message did not go out: then it is tried again."""
+    row = Wish.objects.select_for_update(of=("self",)).get(pk=wish.pk)
+    row.telling_since = None
+    if trouble:
+        row.trouble, row.trouble_at = trouble[:200], timezone.now()
+    elif slab_ids:
+        row.told_at, row.told_of, row.trouble, row.trouble_at = timezone.now(), [*row.told_of, *slab_ids], "", None
+    row.save(update_fields=["told_at", "told_of", "telling_since", "trouble", "trouble_at", "updated_at"])
 
 
 def wish_words(wish: Wish) -> str:

@@ -1,9 +1,13 @@
 """Wishes: what is like them, who is told, once of each piece, and of nothing that is promised or kept."""
 
+from datetime import timedelta
 from decimal import Decimal
+from smtplib import SMTPRecipientsRefused
 
 import pytest
 from django.core import mail
+from django.db import connection
+from django.utils import timezone
 
 from sales.models import OrderState, Wish
 from sales.services.sale_settings import sale_settings_change, the_sale_settings
@@ -122,12 +126,47 @@ def test_message_that_could_not_be_sent_is_tried_again(monkeypatch):
         raise OSError("no line")
 
     monkeypatch.setattr("sales.services.wish_mail.send_mail", broken)
-    wishes_tell()
+    assert wishes_tell() == "1 could not be told and is tried again: the mail server does not answer"
     one.refresh_from_db()
-    assert (one.told_at, one.told_of) == (None, [])
+    assert (one.told_at, one.told_of, one.trouble) == (None, [], "the mail server does not answer")
     monkeypatch.undo()
     wishes_tell()
-    assert len(mail.outbox) == 1
+    one.refresh_from_db()
+    assert (len(mail.outbox), one.trouble) == (1, "")
+
+
+def test_one_bad_address_holds_up_nobody_else(monkeypatch):
+    for name in ("Anna", "Ben"):
+        wish(buyer=make_buyer(name, email=f"{name.lower()}@example.org"))
+    make_dry_slab()
+
+    def refuses_anna(subject, body, sender, to):
+        if to == ["anna@example.org"]:
+            raise SMTPRecipientsRefused({})
+        mail.EmailMessage(subject, body, sender, to).send()
+
+    monkeypatch.setattr("sales.services.wish_mail.send_mail", refuses_anna)
+    assert wishes_tell().startswith("1 buyer told of wood that is ready; 1 could not be told")
+    assert [message.to for message in mail.outbox] == [["ben@example.org"]]
+
+
+def test_wish_that_another_server_is_telling_is_left_to_it_for_a_while():
+    one = wish()
+    make_dry_slab()
+    Wish.objects.filter(pk=one.pk).update(telling_since=timezone.now() - timedelta(minutes=1))
+    assert wishes_tell() == ""
+    Wish.objects.filter(pk=one.pk).update(telling_since=timezone.now() - timedelta(minutes=16))
+    assert wishes_tell() == "1 buyer told of wood that is ready"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_no_message_is_sent_while_the_database_waits(monkeypatch):
+    wish()
+    make_dry_slab()
+    waits = []
+    monkeypatch.setattr("sales.services.wish_mail.send_mail", lambda *_: waits.append(connection.in_atomic_block))
+    wishes_tell()
+    assert waits == [False]
 
 
 def test_amount_is_told_only_once_so_much_is_ready():
