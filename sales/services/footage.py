@@ -1,5 +1,6 @@
 """The board feet that a line is charged by: gross or net, measured or expected, rounded as the order says."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -14,6 +15,11 @@ STEPS = {
     FootageRounding.TENTH: Decimal("0.1"),
     FootageRounding.WHOLE: Decimal(1),
 }
+
+
+MEASURED_DRY = "net, measured dry"
+NET_BUT_RECKONED = "Net, as dry wood: measured dry or reckoned, as each line says"
+NET_NOT_MEASURED = "Net, as dry wood: reckoned, not measured, as each line says"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +53,26 @@ def slab_footage(slab: Slab, *, basis: str, rounding: str, mc_pct: float) -> Foo
         return Footage(rounded_bf(slab.green_bf, rounding), "gross, as sawn")
     if slab.net_bf is not None:
         measured = bool(slab.dry_widths_in or slab.dry_length_in)
-        how = "net, measured dry" if measured else f"net, by shrinkage to {slab.dry_mc_pct:g}%"
+        how = MEASURED_DRY if measured else f"net, by shrinkage to {slab.dry_mc_pct:g}%"
         return Footage(rounded_bf(slab.net_bf, rounding), how)
     try:
         expected = net_board_feet_bf(slab.species_key, slab.green_bf, mc_pct)
     except (NoFigure, OutsideRange):
         return Footage(rounded_bf(slab.green_bf, rounding), "as sawn: no shrinkage is known for this wood")
     return Footage(rounded_bf(expected, rounding), f"net, expected at {mc_pct:g}%")
+
+
+def basis_said(basis: str, words: str, hows: Iterable[str]) -> str:
+    """On what basis wood is charged, with the truth about net footage: all, some or none of it was measured dry.
+
+    Parameters: words are those of the basis; hows say how the footage of each line came about.
+
+    >>> basis_said("net", "Net: measured dry", ["net, measured dry"])
+    'Net: measured dry'
+    >>> basis_said("net", "Net: measured dry", ["net, expected at 8%"])
+    'Net, as dry wood: reckoned, not measured, as each line says'
+    """
+    parts = {part for how in hows for part in how.split("; ")}
+    if basis != FootageBasis.NET or not parts or parts == {MEASURED_DRY}:
+        return words
+    return NET_BUT_RECKONED if MEASURED_DRY in parts else NET_NOT_MEASURED

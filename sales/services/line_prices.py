@@ -1,5 +1,6 @@
 """What a line of an order says and costs: words, footage, price and the rule behind it, the total to the cent."""
 
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 
@@ -34,7 +35,7 @@ def slab_price_set(line: OrderLine, order: Order, book: PriceBook | None, *, kee
         line.per, line.unit_price, line.rule = asked.per, asked.unit_price, asked.rule
         line.rule_words = f"{AS_QUOTED}: {asked.rule_words}"[:300]
     elif book is not None:
-        _price_set(line, book.price(slab))
+        price_set(line, book.price(slab))
     # A rule's price for a piece is for each board of a lot; a slab's own price is for all that bears its tag.
     pieces = slab.count if line.per == Per.SLAB and line.rule_words != OWN_PRICE else 1
     line.quantity = footage.bf if line.per == Per.BF else Decimal(pieces)
@@ -51,8 +52,19 @@ def asked_price_set(line: OrderLine, order: Order, book: PriceBook) -> None:
         line.bf, line.bf_how = (float(rounded_bf(feet, order.rounding)), "at least") if feet else (None, "")
     if price is not None and price.per == Per.BF and not line.bf:
         price = None  # by the foot, but nobody knows how many: the slabs that answer it, or a hand, give the price
-    _price_set(line, price)
+    price_set(line, price)
     line.quantity = Decimal(str(line.bf or 0)) if line.per == Per.BF else Decimal(line.count or 1)
+    total_set(line, answered=line.pk is not None and line.answered_by.standing().exists())
+
+
+def asked_footage_set(line: OrderLine, order: Order) -> None:
+    """Round the footage of wood as asked for as the order says now; its price stays."""
+    if line.bf_wanted is not None:
+        line.bf = float(rounded_bf(line.bf_wanted, order.rounding))
+    elif line.bf and (feet := least_bf(line)):
+        line.bf = float(rounded_bf(feet, order.rounding))
+    if line.per == Per.BF:
+        line.quantity = Decimal(str(line.bf or 0))
     total_set(line, answered=line.pk is not None and line.answered_by.standing().exists())
 
 
@@ -75,21 +87,28 @@ def work_lines(order: Order, work: str, slabs: Sequence[Slab], book: PriceBook, 
         if price is None:
             raise Refused(f"No rule says what {PriceOf(work).label.lower()} costs for {slab.tag}: add one.", "work")
         groups.setdefault((price.rule.pk if price.rule else None, price.per), (price, []))[1].append(slab)
-    mc_pct = order.mc_pct or DRY_MC_PCT
     lines = []
     for price, some in groups.values():
-        feet = [slab_footage(one, basis=order.basis, rounding=order.rounding, mc_pct=mc_pct) for one in some]
         line = OrderLine(order=order, position=position + len(lines), kind=LineKind.WORK, work=work)
-        total_bf = sum((one.bf for one in feet), Decimal(0))
-        line.bf, line.bf_how = float(total_bf), "; ".join(dict.fromkeys(one.how for one in feet))[:120]
-        count = sum(one.count for one in some)
-        pieces = f"{count} piece{'' if count == 1 else 's'}"
-        line.words = f"{PriceOf(work).label}: {pieces} of {_woods(some)}"[:200]
-        _price_set(line, price)
-        line.quantity = total_bf if line.per == Per.BF else Decimal(count if line.per == Per.SLAB else 1)
-        total_set(line)
+        price_set(line, price)
+        work_footage_set(line, order, some)
         lines.append(line)
     return lines
+
+
+def work_footage_set(line: OrderLine, order: Order, slabs: Sequence[Slab]) -> None:
+    """Charge work for these slabs, as they measure now; its price stays, and words that somebody typed."""
+    mc_pct = order.mc_pct or DRY_MC_PCT
+    feet = [slab_footage(one, basis=order.basis, rounding=order.rounding, mc_pct=mc_pct) for one in slabs]
+    total_bf = sum((one.bf for one in feet), Decimal(0))
+    line.work_slabs = [one.pk for one in slabs]
+    line.bf, line.bf_how = float(total_bf), "; ".join(dict.fromkeys(one.how for one in feet))[:120]
+    count = sum(one.count for one in slabs)
+    label = PriceOf(line.work).label
+    if not line.words or re.match(rf"{label}: \d+ pieces? of ", line.words):
+        line.words = f"{label}: {count} piece{'' if count == 1 else 's'} of {_woods(slabs)}"[:200]
+    line.quantity = total_bf if line.per == Per.BF else Decimal(count if line.per == Per.SLAB else 1)
+    total_set(line)
 
 
 def hand_price_set(line: OrderLine, unit_price: Decimal) -> None:
@@ -153,12 +172,13 @@ def asked_words(line: OrderLine) -> str:
     return ", ".join([f"{amount} of {wood}", *(part for part in more if part)])[:200]
 
 
-def _price_set(line: OrderLine, price: Price | None) -> None:
+def price_set(line: OrderLine, price: Price | None) -> None:
+    """Give a line the price of a rule, or none where no rule fits; the caller works out quantity and total."""
     line.priced_by_hand = False
     if price is None:
         line.unit_price, line.rule, line.rule_words, line.minimum = Decimal(0), None, "", None
         by_piece = line.kind == LineKind.ASKED and line.count
-        line.per = Per.BF if line.bf else Per.SLAB if by_piece else Per.SUM
+        line.per = Per.BF if line.bf or line.kind == LineKind.WORK else Per.SLAB if by_piece else Per.SUM
         return
     line.unit_price, line.per, line.rule = price.amount, price.per, price.rule
     line.rule_words, line.minimum = price.words[:300], price.minimum

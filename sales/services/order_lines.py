@@ -1,15 +1,19 @@
-"""Lines of orders: the one module that writes their table. What a line costs is worked out in `line_prices.py`."""
+"""Lines of orders: with `line_measures.py` the one module that writes their table.
+
+What a line costs is worked out in `line_prices.py`.
+"""
 
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
-from typing import Any, TypedDict, Unpack
+from typing import TypedDict, Unpack
 
 from django.db import transaction
-from django.db.models import F, Max
+from django.db.models import F
 from django.utils import timezone
 
 from sales.models import LineKind, Order, OrderLine, OrderState, Per, PriceOf
+from sales.services.line_measures import line_price_anew, work_follow
 from sales.services.line_prices import (
     asked_price_set,
     asked_words,
@@ -18,7 +22,7 @@ from sales.services.line_prices import (
     total_set,
     work_lines,
 )
-from sales.services.orders import order_locked, order_save, promise_forget, refuse_unless_for_sale, sums_set
+from sales.services.orders import lines_changed, next_position, order_locked, refuse_unless_for_sale
 from sales.services.price_book import PriceBook
 from sales.services.reservations import refuse_taken, reservations_release, slabs_reserve
 from yard.models import Person, Slab
@@ -63,10 +67,13 @@ def lines_add_slabs(
     late = not row.can_change
     if late and (answers is None or row.state not in (OrderState.ORDERED, OrderState.READY)):
         raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: nothing can be added to it.", "slabs")
+    if row.invoice_number:
+        words = f"Order {row.number} is invoiced ({row.invoice_number}): what is added would be on no invoice."
+        raise Refused(f"{words} Take a new order for it.", "slabs")
     rows = _slabs_anew(slabs)
     refuse_unless_sellable(row, rows)
     refuse_taken(rows, but=row)
-    book, first = PriceBook(on=on or row.ordered_on or timezone.localdate()), _next_position(row)
+    book, first = PriceBook(on=on or row.ordered_on or timezone.localdate()), next_position(row)
     lines = []
     for position, slab in enumerate(rows, start=first):
         line = OrderLine(order=row, position=position, kind=LineKind.SLAB, slab=slab, answers=answers)
@@ -77,7 +84,9 @@ def lines_add_slabs(
         slabs_reserve(lines=lines, by=by)
     if answers is not None:
         _answered_set(answers)
-    _finish(row, by, "slabs added", {"slabs": [None, ", ".join(slab.tag for slab in rows)]})
+    if not late:  # of what is ordered the page says what is not charged yet
+        work_follow(row)
+    lines_changed(row, by, "slabs added", {"slabs": [None, ", ".join(slab.tag for slab in rows)]})
     return lines
 
 
@@ -87,11 +96,11 @@ def line_add_asked(*, by: Person | None, order: Order, **asked: Unpack[AskedFiel
     row = _changeable(order)
     if not asked.get("count") and not asked.get("bf_wanted"):
         raise Refused("How many pieces, or how many board feet?", "count")
-    line = OrderLine(order=row, position=_next_position(row), kind=LineKind.ASKED, **asked)
+    line = OrderLine(order=row, position=next_position(row), kind=LineKind.ASKED, **asked)
     line.words = asked_words(line)
     asked_price_set(line, row, PriceBook(on=timezone.localdate()))
     line.save()
-    _finish(row, by, "line added", {"line": [None, line.words]})
+    lines_changed(row, by, "line added", {"line": [None, line.words]})
     return line
 
 
@@ -110,9 +119,9 @@ def lines_add_work(*, by: Person | None, order: Order, work: str) -> list[OrderL
     slabs = [line.slab for line in standing if line.kind == LineKind.SLAB]
     if not slabs:
         raise Refused("Put the slabs into the order first: the charge follows their board feet.", "work")
-    lines = work_lines(row, work, slabs, PriceBook(on=timezone.localdate()), _next_position(row))
+    lines = work_lines(row, work, slabs, PriceBook(on=timezone.localdate()), next_position(row))
     lines = OrderLine.objects.bulk_create(lines)
-    _finish(row, by, "line added", {"line": [None, "; ".join(line.words for line in lines)]})
+    lines_changed(row, by, "line added", {"line": [None, "; ".join(line.words for line in lines)]})
     return lines
 
 
@@ -132,14 +141,14 @@ def line_add_other(
     if per == Per.SUM and quantity != 1:
         raise Refused("More than one: say whether the price is for a piece or for a board foot.", "per")
     line = OrderLine(
-        order=row, position=_next_position(row), kind=LineKind.OTHER, words=words.strip(), quantity=quantity,
+        order=row, position=next_position(row), kind=LineKind.OTHER, words=words.strip(), quantity=quantity,
         per=Per(per), taxed=taxed,
     )  # fmt: skip
     if per == Per.BF:
         line.bf, line.bf_how = float(quantity), "as tallied"
     hand_price_set(line, unit_price)
     line.save()
-    _finish(row, by, "line added", {"line": [None, line.words]})
+    lines_changed(row, by, "line added", {"line": [None, line.words]})
     return line
 
 
@@ -158,7 +167,8 @@ def line_change(
     now.discount_pct, now.taxed, now.words = discount_pct, taxed, words.strip() or now.words
     if unit_price is None:
         now.priced_by_hand = False
-        _price_anew(now, row)
+        line_price_anew(now, row)
+        now.words = words.strip() or now.words
     elif unit_price != now.unit_price or not now.is_priced:
         hand_price_set(now, unit_price)
     else:
@@ -166,7 +176,7 @@ def line_change(
     changes = changes_between(before, snapshot(now, before))
     now.version += 1
     now.save()
-    _finish(row, by, "line changed", {f"{now.words}: {name}": both for name, both in changes.items()})
+    lines_changed(row, by, "line changed", {f"{now.words}: {name}": both for name, both in changes.items()})
     return now
 
 
@@ -181,7 +191,8 @@ def line_take_off(*, by: Person | None, line: OrderLine, because: str = "taken o
     )
     if line.answers is not None:
         _answered_set(line.answers)
-    _finish(row, by, "line off", {"line": [line.words, None]})
+    work_follow(row)
+    lines_changed(row, by, "line off", {"line": [line.words, None]})
 
 
 @transaction.atomic
@@ -218,44 +229,9 @@ def line_replace(*, by: Person | None, line: OrderLine, slab: Slab, because: str
     line.save()
     if held is not None:
         slabs_reserve(lines=[line], by=by, expires_on=held.expires_on)
-    _finish(row, by, "slab replaced", {"slab": [old.slab.tag, new.tag]}, old.gone_because)
+    work_follow(row, instead={old.slab_id: new.pk})
+    lines_changed(row, by, "slab replaced", {"slab": [old.slab.tag, new.tag]}, old.gone_because)
     return line
-
-
-@transaction.atomic
-def lines_price_anew(*, by: Person | None, order: Order) -> None:
-    """Price all lines of an inquiry by today's rules; prices by hand stay."""
-    row = _changeable(order)
-    for line in row.lines.standing().select_related("slab", "answers"):
-        if not line.priced_by_hand:
-            _price_anew(line, row)
-            line.version += 1
-            line.save()
-    _finish(row, by, "priced anew", {})
-
-
-@transaction.atomic
-def lines_measure_anew(*, by: Person | None, order: Order) -> list[OrderLine]:
-    """Charge what the slabs measure now, at the price that was agreed; the lines that changed.
-
-    Wood that was quoted before it was dry stands in the order with the footage that was expected of it.
-    Errors: Refused for an inquiry, which is priced anew instead, and for what is invoiced or over.
-    """
-    row = order_locked(order)
-    if row.state not in (OrderState.ORDERED, OrderState.READY, OrderState.DELIVERED) or row.invoice_number:
-        raise Refused(f"Order {row.number} is {row.get_state_display().lower()} or invoiced: its footage stays.")
-    changed, words = [], {}
-    for line in row.lines.standing().filter(kind=LineKind.SLAB).select_related("slab", "answers"):
-        before = line.bf
-        slab_price_set(line, row, None)
-        if line.bf != before:
-            line.version += 1
-            line.save()
-            changed.append(line)
-            words[f"{line.slab.tag}: footage"] = [before, line.bf]
-    if changed:
-        _finish(row, by, "measured anew", words)
-    return changed
 
 
 def lines_picked_set(*, lines: Iterable[OrderLine], by: Person | None, picked: bool) -> None:
@@ -296,32 +272,8 @@ def _line_locked(line: OrderLine, version: int | None) -> OrderLine:
     return row
 
 
-def _next_position(order: Order) -> int:
-    return (order.lines.aggregate(last=Max("position"))["last"] or 0) + 1
-
-
-def _price_anew(line: OrderLine, order: Order) -> None:
-    book = PriceBook(on=timezone.localdate())
-    if line.kind == LineKind.SLAB:
-        slab_price_set(line, order, book)
-    elif line.kind == LineKind.ASKED:
-        asked_price_set(line, order, book)
-    else:
-        total_set(line)  # no rule prices it: what it costs stays, its discount counts
-
-
 def _answered_set(asked: OrderLine) -> None:
     """A line of wood as asked for costs nothing itself once slabs stand for it."""
     row = OrderLine.objects.get(pk=asked.pk)
     total_set(row, answered=row.answered_by.standing().exists())
     row.save(update_fields=["total"])
-
-
-def _finish(row: Order, by: Person | None, action: str, changes: dict[str, Any], note: str = "") -> None:
-    sums_set(row)
-    if row.can_change:
-        promise_forget(row)  # it was of the wood that was in the order before
-    unpicked = row.lines.standing().filter(kind=LineKind.SLAB, picked_at__isnull=True)
-    if row.state == OrderState.READY and unpicked.exists():
-        row.state, row.ready_on, row.kept_on = OrderState.ORDERED, None, None
-    order_save(row, by=by, action=action, changes=changes, note=note)

@@ -1,14 +1,13 @@
 """Everything that the page of an order shows, read in a fixed number of queries."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 from django.utils import timezone
 
 from sales.models import Document, LineKind, Order, OrderLine, OrderState, Payment
-from sales.services.footage import slab_footage
-from sales.services.line_prices import DRY_MC_PCT
+from sales.services.footage import basis_said
+from sales.services.line_measures import lines_out_of_step
 from sales.services.picking import asked_short
 from sales.services.reservations import held_words, holding
 from yard.models import History
@@ -48,6 +47,12 @@ class OrderSheet:
         return self.order.total - self.paid
 
     @property
+    def basis_words(self) -> str:
+        """On what basis its wood is charged, with the truth about what was measured."""
+        hows = [one.line.bf_how for one in self.lines if one.line.bf is not None and one.line.kind != LineKind.OTHER]
+        return basis_said(self.order.basis, self.order.get_basis_display(), hows)
+
+    @property
     def has_slabs(self) -> bool:
         return self.to_pick + self.picked > 0
 
@@ -84,18 +89,5 @@ def order_sheet(order: Order) -> OrderSheet:
         and order.valid_until is not None
         and order.valid_until < timezone.localdate(),
         held_by_others=tuple(taken.values()),
-        measured_otherwise=_measured_otherwise(order, slabs),
+        measured_otherwise=lines_out_of_step(order, standing),
     )
-
-
-def _measured_otherwise(order: Order, slabs: Sequence[OrderLine]) -> tuple[str, ...]:
-    """Slabs that measure something else now than their lines say, before it is invoiced."""
-    if order.invoice_number or order.state not in (OrderState.ORDERED, OrderState.READY, OrderState.DELIVERED):
-        return ()
-    mc_pct = order.mc_pct or DRY_MC_PCT
-    found = []
-    for line in slabs:
-        now = slab_footage(line.slab, basis=order.basis, rounding=order.rounding, mc_pct=mc_pct)
-        if line.bf is not None and float(now.bf) != line.bf:
-            found.append(f"{line.slab.tag} measures {now.bf} bf ({now.how}), the order says {line.bf:g}")
-    return tuple(found)

@@ -6,9 +6,10 @@ from decimal import Decimal
 from typing import Any, TypedDict, Unpack
 
 from django.db import transaction
+from django.db.models import Max
 from django.utils import timezone
 
-from sales.models import Order, OrderLine, OrderState
+from sales.models import LineKind, Order, OrderLine, OrderState
 from sales.services.money import sums
 from sales.services.order_numbers import with_next_number
 from sales.services.reservations import reservations_release
@@ -16,7 +17,7 @@ from sales.services.sale_settings import the_sale_settings
 from yard.models import Contact, Person, Slab
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.contacts import contact_change
-from yard.services.history import changes_between, history_add, snapshot
+from yard.services.history import history_add
 from yard.services.refused import Refused
 from yard.services.yard_settings import the_yard
 
@@ -39,7 +40,6 @@ class OrderFields(TypedDict, total=False):
 
 
 EDITABLE = frozenset(OrderFields.__annotations__)
-ANY_TIME = frozenset({"own_note", "wanted_by"})
 
 
 @transaction.atomic
@@ -50,7 +50,7 @@ def order_add(*, by: Person | None, buyer: Contact, **fields: Unpack[OrderFields
         "asked_on": timezone.localdate(), "basis": habits.basis, "rounding": habits.rounding,
         "width_basis": habits.width_basis, "mc_how": habits.mc_how, "terms": habits.quote_terms,
         "mc_pct": yard.dry_target_pct, "tax_pct": yard.tax_pct,
-    } | _clean(fields)  # fmt: skip
+    } | order_fields(fields)  # fmt: skip
 
     def save(number: str) -> Order:
         return Order.objects.create(number=number, buyer=buyer, currency=yard.currency, **chosen)
@@ -63,27 +63,6 @@ def order_add(*, by: Person | None, buyer: Contact, **fields: Unpack[OrderFields
         contact_change(by=by, contact=buyer, version=buyer.version, is_buyer=True)
     history_add(order, by=by, action="added")
     return order
-
-
-@transaction.atomic
-def order_change(*, by: Person | None, order: Order, version: int, **fields: Unpack[OrderFields]) -> Order:
-    """Change an order that the caller saw at `version`; once quoted only what is on no document.
-
-    Errors: ChangedMeanwhile; Refused.
-    """
-    row = order_locked(order, version)
-    before = snapshot(row, fields)
-    for name, value in _clean(fields).items():
-        setattr(row, name, value)
-    changes = changes_between(before, snapshot(row, fields))
-    if changes.keys() - ANY_TIME and not row.can_change:
-        raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: take the quote back to change it.")
-    if changes:
-        sums_set(row)
-        if "mc_pct" in changes and row.can_change:
-            promise_forget(row)
-        order_save(row, by=by, action="changed", changes=changes)
-    return row
 
 
 @transaction.atomic
@@ -120,6 +99,11 @@ def order_save(
     history_add(row, by=by, action=action, changes=changes, note=note)
 
 
+def next_position(order: Order) -> int:
+    """Where the next line of an order stands."""
+    return (order.lines.aggregate(last=Max("position"))["last"] or 0) + 1
+
+
 def promise_forget(row: Order) -> None:
     """Take the promised date off a locked inquiry whose wood is another now; the caller saves it."""
     row.promise_made_on = row.promise_date = row.promise_middle = None
@@ -146,7 +130,19 @@ def sums_set(row: Order, lines: Iterable[OrderLine] | None = None) -> None:
     row.lines_total, row.discount, row.tax, row.total = found.lines, found.discount, found.tax, found.total
 
 
-def _clean(fields: Mapping[str, Any]) -> dict[str, Any]:
+def lines_changed(row: Order, by: Person | None, action: str, changes: Mapping[str, Any], note: str = "") -> None:
+    """Add up and save a locked order whose lines are others now, with its history."""
+    sums_set(row)
+    if row.can_change:
+        promise_forget(row)  # it was of the wood that was in the order before
+    unpicked = row.lines.standing().filter(kind=LineKind.SLAB, picked_at__isnull=True)
+    if row.state == OrderState.READY and unpicked.exists():
+        row.state, row.ready_on, row.kept_on = OrderState.ORDERED, None, None
+    order_save(row, by=by, action=action, changes=changes, note=note)
+
+
+def order_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
+    """What a person set on an order, without blanks around it. Errors: TypeError for what nobody sets."""
     unknown = fields.keys() - EDITABLE
     if unknown:
         raise TypeError(f"not a field that a person sets on an order: {', '.join(sorted(unknown))}")

@@ -51,9 +51,13 @@ def payment_record(
 ) -> Payment:  # fmt: skip
     """Write down money that came in, or went back (below nought); the same key twice is one payment.
 
-    Errors: Refused for nothing, for a cancelled inquiry, and for more back than came in.
+    Errors: Refused for nothing, for money in for what is called off, and for more back than came in.
     """
     row = order_locked(order)
+    if client_key and (kept := Payment.objects.filter(client_key=client_key, order=row).first()):
+        return kept
+    if row.state == OrderState.CANCELLED and amount > 0:
+        raise Refused(f"Order {row.number} is called off: money can only go back.", "amount")
     if amount == 0:
         raise Refused("How much was paid?", "amount")
     if amount < 0 and paid_for(row) + amount < 0:
@@ -67,8 +71,15 @@ def payment_record(
     return payment
 
 
+@transaction.atomic
 def payment_void(*, by: Person | None, payment: Payment, reason: str) -> None:
-    """Take a payment out of the reckoning that was entered by mistake; it stays to be seen."""
+    """Take a payment out of the reckoning that was entered by mistake; it stays to be seen.
+
+    Errors: Refused where money was given back that then never came in.
+    """
+    row = order_locked(payment.order)
+    if not payment.voided and payment.amount > 0 and paid_for(row) < payment.amount:
+        raise Refused("Some of it was given back: void that first.", "reason")
     record_void(record=payment, reason=reason, by=by)
 
 

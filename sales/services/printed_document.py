@@ -9,7 +9,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from sales.models import DocumentKind, FootageBasis, LineKind, Per
+from sales.models import DocumentKind, LineKind, Per
+from sales.services.footage import basis_said
 from yard.wood.species import UnknownSpecies, species
 
 TITLES = {
@@ -18,7 +19,6 @@ TITLES = {
     DocumentKind.INVOICE: "Invoice",
 }
 DRYING_BILL = "Drying bill"
-NET_BUT_RECKONED = "Net, as dry wood: measured dry or reckoned, as each line says"
 PER_WORDS = {Per.BF: "a bf", Per.SLAB: "each", Per.SUM: ""}
 
 
@@ -139,16 +139,16 @@ class PrintedDocument:
         return sum(line.kind == LineKind.SLAB for line in self.lines)
 
     @property
-    def is_reckoned(self) -> bool:
-        """Whether the footage of some wood was not measured dry but reckoned from its green tally."""
-        return any("measured" not in line.bf_how for line in self.lines if line.bf is not None)
+    def basis_said(self) -> str:
+        """On what basis, with the truth about net footage: none of it, some of it or all of it was measured dry."""
+        hows = [line.bf_how for line in self.lines if line.bf is not None and line.kind != LineKind.OTHER]
+        return basis_said(self.basis, self.basis_words, hows)
 
     @property
     def footage_words(self) -> str:
         """On what basis the wood was measured."""
-        basis = NET_BUT_RECKONED if self.basis == FootageBasis.NET and self.is_reckoned else self.basis_words
         rounding = self.rounding_words[:1].lower() + self.rounding_words[1:]
-        return f"{basis}, {rounding} for each piece. Widths: {self.width_words.lower()}."
+        return f"{self.basis_said}, {rounding} for each piece. Widths: {self.width_words.lower()}."
 
     @property
     def mc_words(self) -> str:

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from sales.models import Document, DocumentKind, LineKind, Order, OrderLine, OrderState
 from sales.services.documents import document_issue
+from sales.services.line_measures import refuse_out_of_step
 from sales.services.orders import order_locked, order_save, refuse_unless_for_sale, sums_set
 from sales.services.reservations import slabs_reserve
 from sales.services.sale_settings import the_sale_settings
@@ -36,6 +37,7 @@ def quote_issue(
     lines = _lines_with_prices(row)
     slab_lines = [line for line in lines if line.kind == LineKind.SLAB]
     refuse_unless_for_sale(row, [line.slab for line in slab_lines])
+    refuse_out_of_step(row, lines)
     if habits.quotes_hold and slab_lines:
         slabs_reserve(lines=slab_lines, by=by, expires_on=valid_until)
     row.state, row.quoted_on, row.valid_until = OrderState.QUOTED, today, valid_until
@@ -71,6 +73,7 @@ def order_accept(*, by: Person | None, order: Order, version: int | None = None,
     slab_lines = [line for line in lines if line.kind == LineKind.SLAB]
     if row.state == OrderState.INQUIRY:  # a quote that was given is kept
         refuse_unless_for_sale(row, [line.slab for line in slab_lines])
+        refuse_out_of_step(row, lines)
     if slab_lines:
         slabs_reserve(lines=slab_lines, by=by)
     before, row.state, row.ordered_on = row.state, OrderState.ORDERED, today

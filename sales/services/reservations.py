@@ -83,13 +83,6 @@ def reservations_release(*, lines: Iterable[OrderLine], because: str) -> int:
     return live.update(released_at=timezone.now(), release_reason=because[:200])
 
 
-def reservations_run_out(today: date) -> int:
-    """Let go whatever was held until a day before `today`; how many."""
-    return Reservation.objects.run_out(today).update(
-        released_at=timezone.now(), release_reason="its last day passed"
-    )  # fmt: skip
-
-
 def slab_held(slab: Slab) -> Reservation | None:
     """Who holds a slab today, with line, order and buyer."""
     held = holding([slab])

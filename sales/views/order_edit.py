@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from sales.forms.order_form import OrderEditForm, order_values
 from sales.forms.refusals import answered
 from sales.models import Order
-from sales.services.orders import order_change
+from sales.services.order_terms import order_change
 
 
 def order_edit(request: HttpRequest, pk: int) -> HttpResponse:

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from sales.forms.line_form import AskedForm, LineForm, OtherForm, ReplaceForm, WorkForm, line_values
 from sales.forms.refusals import answered
 from sales.models import Order, OrderLine
+from sales.services import line_measures
 from sales.services import order_lines as lines
 from yard.services.refused import Refused
 
@@ -44,7 +45,7 @@ def order_work(request: HttpRequest, pk: int) -> HttpResponse:
 def order_price_anew(request: HttpRequest, pk: int) -> HttpResponse:
     """Price the whole inquiry by today's list."""
     order = get_object_or_404(Order, pk=pk)
-    if _try(request, lambda: lines.lines_price_anew(by=request.user, order=order)):
+    if _try(request, lambda: line_measures.lines_price_anew(by=request.user, order=order)):
         messages.success(request, "Priced by today's list; prices by hand stayed.")
     return redirect("sales:order-page", pk=pk)
 
@@ -52,7 +53,7 @@ def order_price_anew(request: HttpRequest, pk: int) -> HttpResponse:
 def order_measure_anew(request: HttpRequest, pk: int) -> HttpResponse:
     """Charge what the slabs measure now, at the price that was agreed."""
     order = get_object_or_404(Order, pk=pk)
-    if _try(request, lambda: lines.lines_measure_anew(by=request.user, order=order)):
+    if _try(request, lambda: line_measures.lines_measure_anew(by=request.user, order=order)):
         messages.success(request, "The footage is as measured now; prices stayed.")
     return redirect("sales:order-page", pk=pk)
 

@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from sales.forms.payment_form import PaymentForm, PaymentVoidForm
 from sales.forms.refusals import answered
-from sales.models import Order, Payment
+from sales.models import Order, OrderState, Payment
 from sales.services.payments import paid_for, payment_record, payment_void
 
 
@@ -14,12 +14,14 @@ def order_pay(request: HttpRequest, pk: int) -> HttpResponse:
     """The form, with what is still to pay in it."""
     order = get_object_or_404(Order.objects.select_related("buyer"), pk=pk)
     paid = paid_for(order)
-    form = PaymentForm(request.POST or None, initial={"amount": max(order.total - paid, 0)})
+    over = order.state == OrderState.CANCELLED
+    first = {"amount": paid, "back": True} if over else {"amount": max(order.total - paid, 0)}
+    form = PaymentForm(request.POST or None, initial=first)
     status = answered(request, form, lambda: payment_record(by=request.user, order=order, **form.values()))
     if status == 302:
         messages.success(request, "The payment is written down.")
         return redirect("sales:order-page", pk=pk)
-    context = {"form": form, "order": order, "paid": paid, "to_pay": order.total - paid}
+    context = {"form": form, "order": order, "paid": paid, "to_pay": order.total - paid, "over": over}
     return render(request, "sales/order_pay.html", context, status=status)
 
 

@@ -90,6 +90,9 @@ def test_net_footage_that_was_reckoned_is_not_called_measured():
     (page,) = pages_of(document_pdf(printed_document(kept), units="imperial"))
     assert "Net, as dry wood: measured dry or reckoned, as each line says" in page
     assert "Net: measured dry" not in page
+    for line in kept["lines"]:
+        line["bf_how"] = "net, by shrinkage to 7.6%"
+    assert printed_document(kept).footage_words.startswith("Net, as dry wood: reckoned, not measured")
 
 
 def test_delivery_note_lists_the_wood_without_money():

@@ -1,5 +1,6 @@
 """Sums by hand: tax, discount, rounding by the line, partial payment. No expected value came from the program."""
 
+import uuid
 from datetime import date
 from decimal import Decimal
 
@@ -10,7 +11,8 @@ from sales.services.documents import document_figures
 from sales.services.money import line_total, percent_of, sums, to_cents
 from sales.services.order_lines import line_add_other
 from sales.services.order_list import orders_found
-from sales.services.orders import order_change
+from sales.services.order_terms import order_change
+from sales.services.orders import order_cancel
 from sales.services.payments import invoice_issue, paid_for, payment_record, payment_void, to_pay
 from sales.services.quotes import order_accept, quote_issue
 from tests.sales.make import make_dry_slab, make_order
@@ -122,6 +124,38 @@ def test_payment_sent_twice_is_one_payment(yard, owner):
     for _ in range(2):
         payment_record(by=owner, order=order, amount=Decimal(10), paid_on=TODAY, client_key=key)
     assert paid_for(order) == Decimal("10.00")
+
+
+def test_refund_sent_twice_is_one_refund_and_answered_alike(yard, owner):
+    order = make_order(state=OrderState.ORDERED)
+    payment_record(by=owner, order=order, amount=Decimal(10), paid_on=TODAY)
+    key = uuid.uuid4()
+    back = [
+        payment_record(by=owner, order=order, amount=Decimal(-10), paid_on=TODAY, client_key=key) for _ in range(2)
+    ]
+    assert back[0] == back[1]
+    assert paid_for(order) == Decimal(0)
+
+
+def test_what_was_paid_for_an_order_called_off_goes_back_and_nothing_comes_in(yard, owner):
+    order = make_order(state=OrderState.ORDERED)
+    payment_record(by=owner, order=order, amount=Decimal(10), paid_on=TODAY)
+    order_cancel(by=owner, order=order, reason="changed plans")
+    with pytest.raises(Refused, match="called off"):
+        payment_record(by=owner, order=order, amount=Decimal(5), paid_on=TODAY)
+    payment_record(by=owner, order=order, amount=Decimal(-10), paid_on=TODAY)
+    assert paid_for(order) == Decimal(0)
+
+
+def test_payment_of_which_some_went_back_is_not_voided_before_that(yard, owner):
+    order = make_order(state=OrderState.ORDERED)
+    came = payment_record(by=owner, order=order, amount=Decimal(10), paid_on=TODAY)
+    back = payment_record(by=owner, order=order, amount=Decimal(-4), paid_on=TODAY)
+    with pytest.raises(Refused, match="given back"):
+        payment_void(by=owner, payment=came, reason="a slip")
+    payment_void(by=owner, payment=back, reason="a slip")
+    payment_void(by=owner, payment=came, reason="a slip")
+    assert paid_for(order) == Decimal(0)
 
 
 def test_no_more_goes_back_than_came_in(yard, owner):

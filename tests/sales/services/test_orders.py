@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from sales.models import Order, OrderLine, OrderState, Reservation
 from sales.services.deliveries import delivery_undo, order_deliver
+from sales.services.line_measures import lines_measure_anew
 from sales.services.order_lines import (
     line_add_asked,
     line_change,
@@ -17,14 +18,14 @@ from sales.services.order_lines import (
     line_take_off,
     lines_add_slabs,
     lines_add_work,
-    lines_measure_anew,
 )
 from sales.services.order_sheet import order_sheet
-from sales.services.orders import order_cancel, order_change
+from sales.services.order_terms import order_change
+from sales.services.orders import order_cancel
 from sales.services.payments import invoice_issue
 from sales.services.picking import pick_undo, slabs_pick
 from sales.services.quotes import order_accept, quote_issue, quote_take_back
-from sales.services.reservations import Taken, reservations_run_out
+from sales.services.reservations import Taken
 from sales.services.sale_settings import sale_settings_change
 from tests.make import make_bay, make_slab, make_stack
 from tests.sales.make import make_buyer, make_dry_slab, make_order, make_owner, make_rule
@@ -104,8 +105,9 @@ def test_quote_that_ran_out_makes_way_for_the_next_buyer():
 def test_hold_counts_on_its_last_day_and_is_let_go_after_it():
     make_order(state=OrderState.QUOTED)
     last = Reservation.objects.get().expires_on
-    assert reservations_run_out(last) == 0
-    assert reservations_run_out(last + timedelta(days=1)) == 1
+    after = last + timedelta(days=1)
+    assert (Reservation.objects.holding(last).count(), Reservation.objects.run_out(last).count()) == (1, 0)
+    assert (Reservation.objects.holding(after).count(), Reservation.objects.run_out(after).count()) == (0, 1)
 
 
 def test_yard_may_choose_that_quotes_hold_nothing():

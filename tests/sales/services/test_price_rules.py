@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from sales.models import PriceRule
-from sales.services.order_lines import lines_price_anew
+from sales.services.line_measures import lines_price_anew
 from sales.services.price_book import PriceBook, Wood
 from sales.services.price_rules import price_rule_change, price_rule_end, price_rule_follow, price_rules
 from sales.services.quotes import quote_issue, quote_take_back

@@ -12,7 +12,7 @@ from sales.models import Order, OrderState
 from sales.services.deliveries import order_deliver
 from sales.services.margins import margins, run_margins
 from sales.services.order_lines import lines_add_work
-from sales.services.orders import order_change
+from sales.services.order_terms import order_change
 from sales.services.payments import invoice_issue, payment_record
 from sales.services.quotes import order_accept
 from sales.services.sale_exports import EXPORTS

@@ -11,7 +11,8 @@ from django.utils import timezone
 from sales.models import BuyerLink, OrderState
 from sales.services.buyer_links import buyer_link_make, buyer_link_withdraw
 from sales.services.link_guesses import MOST_WRONG
-from sales.services.orders import order_cancel, order_change
+from sales.services.order_terms import order_change
+from sales.services.orders import order_cancel
 from sales.services.quotes import quote_issue, quote_take_back
 from tests.make import make_log
 from tests.sales.make import make_buyer, make_dry_slab, make_order

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from sales.models import OrderState
-from sales.services.orders import order_change
+from sales.services.order_terms import order_change
 from sales.services.quotes import quote_take_back
 from tests.sales.make import make_buyer, make_dry_slab, make_order
 
