@@ -22,9 +22,11 @@ from kilns.services.run_sensors import run_sensors, run_span
 from kilns.services.runs import run_go_on, run_plan, run_start
 from kilns.services.treatments import treatment_keep_probe
 from yard.demo.clock import Clock, happened
-from yard.models import Bay, Cohort, Person, Reading, Sample, Sensor, SensorKind, Slab, Stack, Weighing, Yard
+from yard.demo.pictures import face_grain
+from yard.models import Bay, Cohort, Person, Photo, Reading, Sample, Sensor, SensorKind, Slab, Stack, Weighing, Yard
 from yard.services.estimates import estimates_refresh, estimates_refresh_stale
 from yard.services.history import history_add
+from yard.services.photos import photo_add
 from yard.services.readings import ReadingIn, readings_record
 from yard.services.weighings import weighing_record
 
@@ -127,6 +129,9 @@ def _seen(run: Run, stack: Stack, clock: Clock, owner: Person | None) -> None:
     run_note_record(run=run, kind="prong", value=0.25, note="E-2", by=owner, at=clock.at(97, 11))
     run_note_record(run=run, kind="prong", value=0.06, note="E-5", by=owner, at=clock.at(94, 11))
     run_note_record(run=run, kind="degrade", note="A check at the crotch of one slab.", by=owner, at=clock.at(93, 15))
+    with happened(clock.at(93, 15)):
+        photo = photo_add(thing=run, upload=face_grain("walnut-black", 29), by=owner, caption="E-4 as it came out")
+    Photo.objects.filter(pk=photo.pk).update(added_at=clock.at(93, 15))
     slabs = Slab.objects.filter(memberships__stack=stack).distinct().order_by("position")
     for slab, content in zip(slabs, FINAL_MCS_PCT, strict=False):
         final_reading_record(

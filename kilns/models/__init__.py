@@ -11,6 +11,7 @@ from .run import (
     Run,
     RunNote,
     RunPhase,
+    RunPhoto,
     RunStack,
     RunState,
     Treatment,
@@ -20,5 +21,5 @@ from .schedule import Schedule, ScheduleStep
 __all__ = [
     "Alarm", "Circuit", "Condensate", "Device", "DeviceKind", "EnergyReading", "FinalReading", "Kiln", "KilnLayer",
     "KilnSensor", "KilnSurface", "Part", "Phase", "ReadingHour", "ReadingHoursDay", "Run", "RunNote", "RunPhase",
-    "RunStack", "RunState", "Schedule", "ScheduleStep", "SensorPlace", "Treatment",
+    "RunPhoto", "RunStack", "RunState", "Schedule", "ScheduleStep", "SensorPlace", "Treatment",
 ]  # fmt: skip

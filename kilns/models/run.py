@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from yard.models.base import Edited, Record
+from yard.models.photo import Photo
 
 
 class Phase(models.TextChoices):
@@ -152,6 +153,12 @@ class RunNote(Record):
 
     def __str__(self):
         return self.note
+
+
+class RunPhoto(Photo):
+    """A photo of a run: the yard's own table of photos, with the run that it hangs on."""
+
+    run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="photos")
 
 
 class FinalReading(Record):

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
-from kilns.models import Condensate, EnergyReading, FinalReading, Run, RunNote, RunPhase, RunStack, Treatment
+from kilns.models import Condensate, EnergyReading, FinalReading, Run, RunNote, RunPhase, RunPhoto, RunStack, Treatment
 from kilns.physics.equalising import PRONG_CAUTION, prong_test
 from kilns.services.charge_workings import controlling_working, water_says
 from kilns.services.core_hold import HoldNow, hold_now
@@ -27,8 +27,8 @@ from kilns.services.sheet_figure import Figure
 from yard.models import Photo, Yard
 from yard.wood.working import Working
 
-NEWEST, MOST_PHOTOS = 40, 8
-# records and photos that the page shows (our own limits)
+NEWEST, MOST_STACK_PHOTOS = 40, 8
+# records, and photos of its stacks, that the page shows (our own limits)
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,8 @@ class RunPage:
     prongs: list[tuple[RunNote, Any]]
     finals: list[FinalReading]
     treatments: list[Treatment]
-    photos: list[Photo]
+    photos: list[RunPhoto]
+    stack_photos: list[Photo]
     water: Figure
     working_samples: Working | None
 
@@ -89,7 +90,8 @@ def run_page(run: Run, *, yard: Yard, now: datetime | None = None) -> RunPage:
         progress_chart(progress, samples), hold_now(phases, sensors, moment), condensates,
         sum(one.water_lb for one in condensates), energy, used_kwh(run, energy), notes, _prongs(notes),
         _standing(run.final_readings.select_related("slab")), list(run.treatments.order_by("-id")),
-        _photos(run, stacks), water_says(run, sum(one.water_lb for one in condensates)), controlling_working(samples),
+        list(run.photos.all()), _stack_photos(run, stacks),
+        water_says(run, sum(one.water_lb for one in condensates)), controlling_working(samples),
     )  # fmt: skip
 
 
@@ -111,9 +113,9 @@ def _prongs(notes: list[RunNote]) -> list[tuple[RunNote, Any]]:
     return [(one, prong_test(one.value)) for one in notes if one.kind == "prong" and one.value is not None]
 
 
-def _photos(run: Run, stacks: list[RunStack]) -> list[Photo]:
+def _stack_photos(run: Run, stacks: list[RunStack]) -> list[Photo]:
     """The photos of the run's stacks since it began."""
     if run.started_at is None:
         return []
     rows = Photo.objects.filter(stack__in=[one.stack_id for one in stacks], added_at__gte=run.started_at)
-    return list(rows.select_related("stack", "by").order_by("-added_at")[:MOST_PHOTOS])
+    return list(rows.select_related("stack", "by").order_by("-added_at")[:MOST_STACK_PHOTOS])

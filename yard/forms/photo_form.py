@@ -1,4 +1,4 @@
-"""Adding photos to a log, a slab or a stack."""
+"""Adding photos to a log, a slab, a stack or what else keeps some."""
 
 import uuid
 from typing import Any
@@ -9,12 +9,12 @@ MOST_AT_ONCE = 12  # the program's own limit, no source
 
 
 class PhotosInput(forms.FileInput):
-    """Pictures, as many as wanted; a phone offers its camera."""
+    """Pictures, as many as wanted, and one that a second input beside it took with the phone's camera."""
 
     allow_multiple_selected = True
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> list[Any]:
-        return files.getlist(name)
+        return files.getlist(f"{name}_taken") + files.getlist(name)
 
 
 class PhotosField(forms.FileField):
@@ -33,6 +33,8 @@ class PhotosField(forms.FileField):
 
 class PhotoForm(forms.Form):
     """Pictures with one caption for all; its key makes them the same photos however often they are sent."""
+
+    use_required_attribute = False  # one of the two inputs is enough
 
     photos = PhotosField(
         label="Pictures",

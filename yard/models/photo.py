@@ -1,4 +1,4 @@
-"""Photos of a log, a slab or a stack."""
+"""Photos of a log, a slab, a stack, or of another app's thing."""
 
 import uuid
 
@@ -15,7 +15,10 @@ def thumb_path(instance, filename):
 
 
 class Photo(models.Model):
-    """A picture, turned upright and stripped of where it was taken, with a thumbnail."""
+    """A picture, turned upright and stripped of where it was taken, with a thumbnail.
+
+    Another app's thing has its photos in a table of its own that is a `Photo` with one more column; `other` says so.
+    """
 
     log = models.ForeignKey(
         "yard.Log", null=True, blank=True, on_delete=models.CASCADE, related_name="photos"
@@ -26,6 +29,7 @@ class Photo(models.Model):
     stack = models.ForeignKey(
         "yard.Stack", null=True, blank=True, on_delete=models.CASCADE, related_name="photos"
     )
+    other = models.CharField(max_length=20, blank=True, help_text="Noun of another app's thing, such as run.")
     image = models.ImageField(upload_to=photo_path, width_field="width_px", height_field="height_px")
     thumb = models.ImageField(upload_to=thumb_path)
     width_px = models.PositiveIntegerField(default=0, editable=False)
@@ -41,9 +45,10 @@ class Photo(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=(
-                    Q(log__isnull=False, slab__isnull=True, stack__isnull=True)
-                    | Q(log__isnull=True, slab__isnull=False, stack__isnull=True)
-                    | Q(log__isnull=True, slab__isnull=True, stack__isnull=False)
+                    Q(log__isnull=False, slab__isnull=True, stack__isnull=True, other="")
+                    | Q(log__isnull=True, slab__isnull=False, stack__isnull=True, other="")
+                    | Q(log__isnull=True, slab__isnull=True, stack__isnull=False, other="")
+                    | Q(log__isnull=True, slab__isnull=True, stack__isnull=True) & ~Q(other="")
                 ),
                 name="photo_of_one_thing",
             )

@@ -1,4 +1,4 @@
-"""Photos of logs, slabs and stacks: taken in upright, without the place where they were taken, and small."""
+"""Photos of whatever keeps some: taken in upright, without the place where they were taken, and small."""
 
 import io
 import uuid
@@ -8,11 +8,13 @@ from zoneinfo import ZoneInfo
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
+from django.db.models import Model
 from django.utils import timezone as clock
 from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
-from yard.models import Log, Person, Photo, Slab, Stack
+from yard.models import Person, Photo
 from yard.services.history import history_add
+from yard.services.photo_things import kind_of, thing_of
 
 # The program's own limits, no source: a phone's picture is 3 to 12 MB and 12 to 50 million points.
 MOST_BYTES = 25 * 1024 * 1024
@@ -35,14 +37,14 @@ _EXIF_IFD = 0x8769  # where both stand; the same
 
 def photo_add(
     *,
-    thing: Log | Slab | Stack,
+    thing: Model,
     upload,
     by: Person | None,
     caption: str = "",
     client_key: uuid.UUID | None = None,
     time_zone: str = "UTC",
 ) -> Photo:
-    """Keep a picture of a log, a slab or a stack; the same client key sent twice is one photo.
+    """Keep a picture of a thing that keeps photos; the same client key sent twice is one photo.
 
     Parameters: upload is a file with `read` and `size`; time_zone is what a camera's clock without one means.
     Errors: ValidationError, a sentence that says what to choose instead.
@@ -53,8 +55,10 @@ def photo_add(
         return already
     picture, taken_at = _read(upload, time_zone)
     full, thumb = _jpeg(picture, LONGEST_SIDE_PX, 85), _jpeg(picture, THUMB_SIDE_PX, 78)
-    photo = Photo(
-        **{_noun(thing): thing},
+    kind = kind_of(thing)
+    photo = kind.photos(
+        **{kind.noun: thing},
+        other=kind.other,
         caption=caption.strip()[:120],
         client_key=client_key,
         taken_at=taken_at,
@@ -76,16 +80,11 @@ def photo_add(
 
 
 def photo_remove(*, photo: Photo, by: Person | None) -> None:
-    """Take a photo away for good; the history of its log, slab or stack says so."""
+    """Take a photo away for good; the history of what it hung on says so."""
     with transaction.atomic():
-        thing = photo.log or photo.slab or photo.stack
-        history_add(thing, by=by, action="photo removed", note=photo.caption)
+        history_add(thing_of(photo), by=by, action="photo removed", note=photo.caption)
         photo.delete()
         transaction.on_commit(lambda: _forget_files(photo))
-
-
-def _noun(thing: Log | Slab | Stack) -> str:
-    return {Log: "log", Slab: "slab", Stack: "stack"}[type(thing)]
 
 
 def _forget_files(photo: Photo) -> None:
