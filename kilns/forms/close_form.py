@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from kilns.forms.figure_fields import FigureField
+from kilns.forms.run_forms import OnceForm
 from kilns.services.run_closing import Closing
 from yard.forms.dates import PastMomentField
 from yard.forms.money_field import MoneyField
@@ -16,7 +17,7 @@ from yard.models import Slab
 DOWN, STANDING = "down", "standing"
 
 
-class FinalForm(forms.Form):
+class FinalForm(OnceForm):
     """The final MC of each board of a run; empty: not measured. A field a slab and measure."""
 
     at = PastMomentField(label="When", required=False, help_text="Empty is now.")

@@ -11,6 +11,7 @@ from yard.forms.dates import PastMomentField
 from yard.forms.quantity_fields import MoistureField, TempField, ThicknessField, WidthField
 from yard.forms.species_field import SpeciesField
 from yard.forms.versioned import VersionedForm
+from yard.quantities import temp
 
 
 class HeatForm(forms.Form):
@@ -32,7 +33,7 @@ class HeatForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["kind"].choices = [
-            (one.key, f"{one.name}: {one.core_f:g} °F for {one.hold_min:g} min") for one in heat_treatments()
+            (one.key, f"{one.name}: {temp(one.core_f)} for {one.hold_min:g} min") for one in heat_treatments()
         ]
 
     def clean(self) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """What is typed on a run's page: starting, going on, what was caught, read and seen, giving up."""
 
+import uuid
 from typing import Any
 
 from django import forms
@@ -52,21 +53,36 @@ class RunGoOnForm(VersionedForm, SetPointsForm):
         return self.cleaned_data.get("step") or 1
 
 
-class CondensateForm(forms.Form):
+class OnceForm(forms.Form):
+    """A form whose record is one however often it is sent: a key made with the page, and what was typed."""
+
+    client_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["client_key"].initial = uuid.uuid4
+
+    def key_of(self, *told: Any) -> uuid.UUID:
+        """The key of what was typed, or of the part of it that one record of several is made from."""
+        typed = told or [self.data.get(name, "") for name in sorted(self.fields) if name != "client_key"]
+        return uuid.uuid5(self.cleaned_data.get("client_key") or uuid.uuid4(), "\n".join(map(str, typed)))
+
+
+class CondensateForm(OnceForm):
     """Water caught since the last time."""
 
     water_lb = WeightField(label="Water caught", low=0, high=5000)
     at = PastMomentField(label="When", required=False, help_text=WHEN)
 
 
-class EnergyForm(forms.Form):
+class EnergyForm(OnceForm):
     """What the meter shows."""
 
     meter_kwh = FigureField(label="The meter shows", unit="kWh", high=1e7)
     at = PastMomentField(label="When", required=False, help_text=WHEN)
 
 
-class RunNoteForm(forms.Form):
+class RunNoteForm(OnceForm):
     """A note, or degrade that was seen."""
 
     kind = forms.ChoiceField(label="What", choices=[("note", "Note"), ("degrade", "Degrade: checks, warp, stain")])
@@ -88,7 +104,7 @@ class RunNoteForm(forms.Form):
         return found
 
 
-class ProngForm(forms.Form):
+class ProngForm(OnceForm):
     """A prong test: how far the prongs bend towards each other."""
 
     value = WidthField(label="Prongs bend inward by", low=0, high=2)

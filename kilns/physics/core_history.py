@@ -97,7 +97,8 @@ def core_history(
     Parameters: `minutes` of the readings, rising; `dry_bulb_f` [°F] and `rh_pct` [%] at each; the board as in
     `heating.minutes_to_core`; `start_f` its temperature at the first reading [°F]; `core_f` [°F] and `hold_min`
     [min] to prove; `speed_fpm` air speed along its faces [ft/min]. Between readings the air changes evenly; over a
-    gap longer than 15 min the colder of the two stands and the clock begins anew.
+    gap longer than 15 min nobody knows the air: it is taken no warmer than the wood was at the start, the clock
+    begins anew, and `reasons` tell of it.
     Returns CoreHistory. Raises UnknownSpecies, OutsideRange.
     Source: conduction as in `heating` with a film (MCADAMS-1954); ISPM-15 for 133 °F and 30 min. Wood of 25% MC
     and more is driven by the wet bulb (our own, careful choice, no source).
@@ -125,9 +126,8 @@ def core_history(
         why = NO_HUMIDITY if rh_pct is None else NO_TIME
         return CoreHistory(when, core, 0.0, None, None, True, (why,))
     hold = longest_hold(when, core, core_f, hold_min)
-    return CoreHistory(
-        when, core, hold.longest_min, hold.reached_at_min, hold.proved_at_min, False, (WET_CAUTION,) if wet else ()
-    )
+    told = tuple(words for words in (WET_CAUTION if wet else "", gap_words(when)) if words)
+    return CoreHistory(when, core, hold.longest_min, hold.reached_at_min, hold.proved_at_min, False, told)
 
 
 def longest_hold(minutes: ArrayLike, temps_f: ArrayLike, at_f: float = CORE_F, hold_min: float = HOLD_MIN) -> Hold:
@@ -156,8 +156,27 @@ def longest_hold(minutes: ArrayLike, temps_f: ArrayLike, at_f: float = CORE_F, h
     return Hold(longest, reached, proved)
 
 
+def gap_words(minutes: ArrayLike) -> str:
+    """Return a sentence on the stretches without readings that the clock does not count; empty without any.
+
+    Parameters: `minutes` of the readings, rising. Source: GAP_MIN, our own limit.
+
+    >>> gap_words([0, 10, 20, 50, 60, 100])
+    'Nothing was read for 40 min at the longest (2 gaps of more than 15 min): such minutes do not count.'
+    """
+    apart = np.diff(np.atleast_1d(np.asarray(minutes, dtype=np.float64)))
+    gaps = apart[apart > GAP_MIN]
+    if not len(gaps):
+        return ""
+    many = f"at the longest ({len(gaps)} gaps of more than {GAP_MIN:g} min)" if len(gaps) > 1 else "at a stretch"
+    return f"Nothing was read for {gaps.max():.0f} min {many}: such minutes do not count."
+
+
 def _follow(section: CrossSection, when: Floats, medium_f: Floats, start_f: float) -> Floats:
-    """The core at each reading: between two the medium changes evenly, in steps of about a minute."""
+    """The core at each reading: between two the medium changes evenly, in steps of about a minute.
+
+    Over a gap it is the coldest of both ends and of the start, so that no minute without readings warms the wood.
+    """
     if len(when) < 2:
         return np.full(len(when), start_f)
     spans_s = np.diff(when) * 60.0
@@ -166,7 +185,8 @@ def _follow(section: CrossSection, when: Floats, medium_f: Floats, start_f: floa
     ends = np.cumsum(counts)
     share = (np.arange(ends[-1]) - (ends - counts)[which] + 0.5) / counts[which]
     first, last = medium_f[:-1][which], medium_f[1:][which]
-    between = np.where(spans_s[which] > GAP_MIN * 60.0, np.minimum(first, last), first + (last - first) * share)
+    unknown = np.minimum(np.minimum(first, last), start_f)
+    between = np.where(spans_s[which] > GAP_MIN * 60.0, unknown, first + (last - first) * share)
     core = section.advance_through((spans_s / counts)[which], between)
     return np.concatenate([[start_f], core[ends - 1]])
 

@@ -26,7 +26,7 @@ def hold_by_model(now: KilnNow, is_open: IsOpen) -> Verdict:
     try:
         hold = model_hold(
             run_sensors(now.run, span), asked["since"], asked["until"], treatment, piece,
-            elevation_ft=now.yard.elevation_ft,
+            loaded_at=now.run.started_at, elevation_ft=now.yard.elevation_ft,
         )  # fmt: skip
     except OutsideRange:
         return CANNOT_TELL

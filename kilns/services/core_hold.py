@@ -4,12 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from kilns.models import Phase, RunPhase, SensorPlace
-from kilns.physics.core_history import CoreHistory, core_history, longest_hold
+from django.core.exceptions import ValidationError
+from django.db.models import Q
+
+from kilns.models import Phase, Run, RunPhase, SensorPlace
+from kilns.physics.core_history import CoreHistory, core_history, gap_words, longest_hold
 from kilns.physics.heating import THICKEST_IN
 from kilns.physics.treatments import HeatTreatment, heat_treatments
-from kilns.services.run_sensors import RunSensor
+from kilns.services.run_sensors import RunSensor, run_span
 from yard.models import Reading, Slab, SlabKind
+from yard.services.memberships import when
 from yard.wood.humid_air import rh_pct_from_wet_bulb
 from yard.wood.ranges import OutsideRange
 
@@ -17,6 +21,8 @@ LONGEST_SPAN = timedelta(days=7)
 # of readings that a hold is sought in (our own limit)
 WARM_BEFORE = timedelta(hours=12)
 # before the window, so that the model begins with wood that lags as it did (our own choice)
+LEAD_MISSING = timedelta(hours=1)
+# of those hours may be without readings (our own limit)
 
 
 @dataclass(frozen=True)
@@ -31,6 +37,7 @@ class ProbeHold:
     began_at: datetime | None
     proved_at: datetime | None
     readings: int
+    gaps: str = ""
 
     @property
     def proved(self) -> bool:
@@ -39,12 +46,16 @@ class ProbeHold:
 
 @dataclass(frozen=True)
 class HoldNow:
-    """The clock as it stands; the slowest probe decides. `probes` is empty where none sits in the wood."""
+    """The clock as it stands; the slowest probe decides. `probes` is empty where none sits in the wood.
+
+    `unread` names those that stand in it and told nothing: what their piece did is not known.
+    """
 
     treatment: HeatTreatment
     since: datetime
     until: datetime
     probes: tuple[ProbeHold, ...]
+    unread: tuple[str, ...] = ()
 
     @property
     def slowest(self) -> ProbeHold | None:
@@ -106,17 +117,35 @@ def hold_now(
     return probe_hold(sensors, *window, treatment or heat_treatments()[0])
 
 
+def check_window(run: Run, since: datetime, until: datetime) -> None:
+    """Refuse a window that reaches beyond the run: what the kiln did then, it did to another load. ValidationError."""
+    span = run_span(run)
+    minute = timedelta(minutes=1)
+    if span is None:
+        raise ValidationError({"since": f"{run.name} has not begun."})
+    if since <= span.since - minute:
+        raise ValidationError({"since": f"{run.name} began on {when(span.since)}: choose that moment or a later one."})
+    if run.closed_at is not None and until >= run.closed_at + minute:
+        raise ValidationError({"until": f"{run.name} ended on {when(run.closed_at)}: choose that moment or before."})
+
+
 def probe_hold(sensors: Sequence[RunSensor], since: datetime, until: datetime, treatment: HeatTreatment) -> HoldNow:
-    """What the probes in the wood show between two moments; one query."""
-    names = {one.sensor_id: one.name for one in sensors if one.place == SensorPlace.CORE}
+    """What the probes in the wood show between two moments, each while it sat there; one query."""
+    inside = [one for one in sensors if one.place == SensorPlace.CORE]
+    names, wanted = {}, Q(pk__in=[])
+    for one in inside:
+        begin, end = one.within(since, until)
+        if begin <= end:
+            names[one.sensor_id] = one.name
+            wanted |= Q(sensor=one.sensor_id, at__gte=begin, at__lte=end)
     columns: dict[int, list[tuple[datetime, float]]] = {}
-    rows = Reading.objects.filter(sensor__in=names, at__gte=since, at__lte=until).order_by("at")
+    rows = Reading.objects.filter(wanted).order_by("at")
     for sensor_id, at, core_f, temp_f in rows.values_list("sensor_id", "at", "core_f", "temp_f"):
         value = core_f if core_f is not None else temp_f
         if value is not None:
             columns.setdefault(sensor_id, []).append((at, value))
     probes = tuple(_probe(names[key], pairs, treatment) for key, pairs in columns.items())
-    return HoldNow(treatment, since, until, probes)
+    return HoldNow(treatment, since, until, probes, tuple(name for key, name in names.items() if key not in columns))
 
 
 def model_hold(
@@ -127,23 +156,27 @@ def model_hold(
     piece: Piece,
     *,
     start_f: float | None = None,
+    loaded_at: datetime | None = None,
     elevation_ft: float = 0.0,
 ) -> ModelHold:
     """Follow the core of a piece through the measured air; a second or two.
 
-    Parameters: start_f of the wood when the window begins; without it that of the air twelve hours before, from which
-    it is followed. Errors: OutsideRange where there are no readings of the air, or the piece is out of the model.
+    Parameters: start_f of the wood when the window begins; without it the wood is taken as cold as the coldest air of
+    the twelve hours before, and followed through them: they must have been read, and the wood in the kiln since
+    `loaded_at`. Errors: OutsideRange where that is not so, there are no readings, or the piece is out of the model.
     """
     begin = since if start_f is not None else since - WARM_BEFORE
-    air = next((one for one in sensors if one.place == SensorPlace.AIR_IN), None)
-    rows = _air(air, begin, until) if air else []
+    rows = _air(sensors, begin, until, elevation_ft)
     if len(rows) < 2:
         raise OutsideRange("readings of the kiln's air", len(rows), 2, None, "", "Read its sensor's file in first")
+    if start_f is None:
+        _check_lead(max(loaded_at or begin, rows[0][0]), begin, since)
+        start_f = min(dry for at, dry, _ in rows if at <= since)
     minutes = [(at - rows[0][0]).total_seconds() / 60 for at, _, _ in rows]
     humid = [rh for _, _, rh in rows]
     history = core_history(
         minutes, [dry for _, dry, _ in rows], piece.species_key, min(piece.thickness_in, THICKEST_IN),
-        min(piece.width_in, THICKEST_IN), piece.mc_pct, start_f=rows[0][1] if start_f is None else start_f,
+        min(piece.width_in, THICKEST_IN), piece.mc_pct, start_f=start_f,
         rh_pct=humid if all(one is not None for one in humid) else None, core_f=treatment.core_f,
         hold_min=treatment.hold_min, elevation_ft=elevation_ft,
     )  # fmt: skip
@@ -156,8 +189,7 @@ def model_hold(
         inside = (history.minutes >= first - 1e-6) & (history.minutes <= last + 1e-6)
         held = float(history.core_f[inside].min())
     hottest = max(dry for _, dry, _ in rows)
-    begun_f = rows[0][1] if start_f is None else start_f
-    return ModelHold(piece, begun_f, history, began, proved, held, len(rows), hottest)
+    return ModelHold(piece, start_f, history, began, proved, held, len(rows), hottest)
 
 
 def slowest_piece(slabs: Sequence[Slab], mc_pct: float) -> Piece | None:
@@ -178,21 +210,53 @@ def _probe(name: str, pairs: list[tuple[datetime, float]], treatment: HeatTreatm
     proved = None if hold.proved_at_min is None else start + timedelta(minutes=hold.proved_at_min)
     began = None if proved is None else proved - timedelta(minutes=treatment.hold_min)
     held = [value for at, value in pairs if began is not None and proved is not None and began <= at <= proved]
-    return ProbeHold(name, temps[-1], max(temps), min(held, default=None), hold.longest_min, began, proved, len(pairs))
+    return ProbeHold(
+        name, temps[-1], max(temps), min(held, default=None), hold.longest_min, began, proved, len(pairs),
+        gap_words(minutes),
+    )  # fmt: skip
 
 
-def _air(sensor: RunSensor, since: datetime, until: datetime) -> list[tuple[datetime, float, float | None]]:
-    rows = Reading.objects.filter(sensor=sensor.sensor_id, at__gte=since, at__lte=until, temp_f__isnull=False)
+def _check_lead(known_from: datetime, begin: datetime, since: datetime) -> None:
+    """Hot air says nothing of wood of which nobody knows how cold it came in."""
+    if known_from - begin <= LEAD_MISSING:
+        return
+    known_h = max(0.0, (since - known_from).total_seconds() / 3600)
+    raise OutsideRange(
+        "time in read air before", round(known_h, 1), WARM_BEFORE / timedelta(hours=1), None, "h",
+        "Say how warm the wood was at the start",
+    )  # fmt: skip
+
+
+def _air(
+    sensors: Sequence[RunSensor], since: datetime, until: datetime, elevation_ft: float
+) -> list[tuple[datetime, float, float | None]]:
+    """The readings of the air before the stack; of several sensors that read it all along the coldest one's."""
+    found = []
+    for one in sensors:
+        begin, end = one.within(since, until)
+        rows = _air_of(one.sensor_id, begin, end, elevation_ft) if one.place == SensorPlace.AIR_IN else []
+        if rows:
+            missing = rows[0][0] - since + (until - rows[-1][0])
+            found.append((missing, sum(dry for _, dry, _ in rows) / len(rows), rows))
+    least = min((missing for missing, _, _ in found), default=timedelta(0))
+    whole = [(mean_f, rows) for missing, mean_f, rows in found if missing <= least + LEAD_MISSING]
+    return min(whole, key=lambda one: one[0])[1] if whole else []
+
+
+def _air_of(
+    sensor_id: int, since: datetime, until: datetime, elevation_ft: float
+) -> list[tuple[datetime, float, float | None]]:
+    rows = Reading.objects.filter(sensor=sensor_id, at__gte=since, at__lte=until, temp_f__isnull=False)
     found = []
     for at, dry, rh, wet in rows.order_by("at").values_list("at", "temp_f", "rh_pct", "wet_bulb_f"):
-        found.append((at, dry, rh if rh is not None else _humidity(dry, wet)))
+        found.append((at, dry, rh if rh is not None else _humidity(dry, wet, elevation_ft)))
     return found
 
 
-def _humidity(dry_f: float, wet_f: float | None) -> float | None:
+def _humidity(dry_f: float, wet_f: float | None, elevation_ft: float) -> float | None:
     if wet_f is None:
         return None
     try:
-        return rh_pct_from_wet_bulb(dry_f, min(dry_f, wet_f))
+        return rh_pct_from_wet_bulb(dry_f, min(dry_f, wet_f), elevation_ft)
     except OutsideRange:
         return None

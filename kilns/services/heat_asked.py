@@ -8,7 +8,7 @@ from kilns.physics.treatments import heat_treatments
 from kilns.services.core_hold import sanitise_span, slowest_piece
 from kilns.services.run_samples import run_samples
 from kilns.services.run_sensors import run_span
-from yard.models import Slab
+from kilns.services.run_slabs import slabs_in_load
 
 USUAL_MC_PCT = 12.0
 # % MC where nothing says how wet the load is (our own guess, to be changed on the page)
@@ -22,8 +22,7 @@ def heat_asked(run: Run, now: datetime) -> dict[str, Any]:
         window = (max(span.since, span.until - timedelta(days=1)), span.until)
     samples = run_samples(run, now=now)
     content = samples.reading.wettest_mc_pct if samples.reading else run.plan.get("start_mc_pct", USUAL_MC_PCT)
-    slabs = list(Slab.objects.filter(memberships__stack__in_runs__run=run).distinct())
-    piece = slowest_piece(slabs, content)
+    piece = slowest_piece(list(slabs_in_load(run, *window)), content) if window else None
     found: dict[str, Any] = {"kind": heat_treatments()[0].key}
     if window is not None:
         found |= {"since": window[0], "until": window[1]}

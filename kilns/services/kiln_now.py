@@ -9,6 +9,7 @@ from kilns.models import Kiln, KilnSensor, Phase, Run, RunPhase, SensorPlace
 from kilns.physics.kiln_box import KilnBox
 from kilns.services.kiln_boxes import box_of
 from kilns.services.kiln_build import Build, build_of
+from kilns.services.run_sensors import bay_sensor_speaks
 from yard.models import Cohort, Reading, Yard
 from yard.wood.humid_air import rh_pct_from_wet_bulb
 from yard.wood.moisture import equilibrium_mc_pct
@@ -100,9 +101,12 @@ class KilnNow:
 
 def kiln_now(kiln: Kiln, yard: Yard, at: datetime) -> KilnNow:
     """Read it, in a number of queries that grows with the kiln's sensors alone."""
-    places = list(kiln.kiln_sensors.filter(until__isnull=True).select_related("sensor"))
-    if kiln.bay.sensor_id and not any(one.place == SensorPlace.AIR_IN for one in places):
-        places.append(KilnSensor(kiln=kiln, sensor=kiln.bay.sensor, place=SensorPlace.AIR_IN, since=EVER))
+    standing = kiln.kiln_sensors.filter(until__isnull=True, sensor__retired_on__isnull=True)
+    places = list(standing.select_related("sensor"))
+    own = kiln.bay.sensor
+    missing = own is not None and own.retired_on is None and not any(p.place == SensorPlace.AIR_IN for p in places)
+    if missing and bay_sensor_speaks(kiln, at):
+        places.append(KilnSensor(kiln=kiln, sensor=own, place=SensorPlace.AIR_IN, since=EVER))
     run = kiln.runs.running().select_related("schedule").first()
     phase = run.phases.filter(ended_at__isnull=True).first() if run else None
     cohorts = Cohort.objects.none()

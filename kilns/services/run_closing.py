@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from kilns.models import FinalReading, Phase, Run, RunState
@@ -17,6 +18,7 @@ from kilns.services.run_phases import phase_end
 from kilns.services.run_progress import run_progress
 from kilns.services.run_samples import run_samples
 from kilns.services.run_sensors import run_span
+from kilns.services.run_slabs import slabs_of_charge
 from kilns.services.runs import run_locked, run_saved
 from yard.models import Bay, Cohort, Person, Slab, Stack
 from yard.services.changed_meanwhile import ChangedMeanwhile
@@ -45,8 +47,9 @@ class Closing:
 def run_close(*, run: Run, by: Person | None, version: int, closing: Closing) -> Run:
     """Close a running run: its slabs are dry and for sale, with their net footage, and the yard learns from it.
 
-    A slab without a final MC of its own takes the mean of those measured. Stacks that are left standing are for sale
-    when they stand in a dry store; the yard's belief moves when they are taken down.
+    A slab without a final MC of its own takes the mean of those measured. Slabs of a stack that was taken down before
+    are dry where they lie. Stacks that are left standing are for sale when they stand in a dry store; the yard's belief
+    moves when they are taken down.
     Errors: ChangedMeanwhile; ValidationError for a run that is not going on, without any final MC, or a moment
     before its last change.
     """
@@ -59,8 +62,9 @@ def run_close(*, run: Run, by: Person | None, version: int, closing: Closing) ->
     finals = list(row.final_readings.standing().order_by("made_at", "id"))
     if not finals:
         raise ValidationError("Measure the final MC of at least one board first: page “Final MC”.")
-    stacks = [one.stack for one in row.run_stacks.select_related("stack__bay")]
-    slabs = list(Slab.objects.filter(stack__in=stacks).select_related("cohort").order_by("tag"))
+    slabs = list(slabs_of_charge(row).select_related("cohort"))
+    standing = Stack.objects.standing().filter(Q(in_runs__run=row) | Q(slabs_now__in=slabs))
+    stacks = list(standing.select_related("bay").distinct().order_by("pk"))
     cohorts = list(Cohort.objects.filter(pk__in={slab.cohort_id for slab in slabs if slab.cohort_id}))
     believed = speeds_believed(cohorts)
     phase_end(run=row, at=closing.at)

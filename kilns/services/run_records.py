@@ -12,9 +12,10 @@ from django.utils import timezone
 
 from kilns.models import Condensate, EnergyReading, FinalReading, Run, RunNote, RunState
 from kilns.physics.equalising import prong_test
-from yard.models import Person, Slab
-from yard.services.moisture_records import meter_reading_record
+from yard.models import MeterReading, Person, Slab
+from yard.services.moisture_records import meter_reading_record, moisture_record_void
 from yard.services.records import record_once, record_void
+from yard.services.refused import Refused
 from yard.services.stays import check_not_in_future
 from yard.wood.ranges import require_range
 
@@ -58,6 +59,11 @@ def energy_record(
     shown = before.meter_kwh if before is not None else run.energy_start_kwh
     if shown is not None and meter_kwh < shown:
         raise ValidationError({"meter_kwh": f"It showed {shown:g} kWh before: a meter does not run backwards."})
+    after = run.energy_readings.standing().filter(made_at__gt=moment).order_by("made_at").first()
+    if after is not None and meter_kwh > after.meter_kwh:
+        raise ValidationError(
+            {"meter_kwh": f"It showed {after.meter_kwh:g} kWh later: a meter does not run backwards."}
+        )
     return record_once(
         EnergyReading, client_key=client_key, run=run, meter_kwh=meter_kwh, by=by, made_at=moment, note=note,
         typed_value=f"{meter_kwh:g}", typed_unit="kWh",
@@ -117,16 +123,30 @@ def final_reading_record(
     if new and by_meter and slab is not None and slab.cohort is not None:
         meter_reading_record(
             cohort=slab.cohort, slab=slab, reading_pct=mc_pct, by=by, made_at=moment, typed_value=f"{mc_pct:g}",
-            typed_unit="%", client_key=uuid.uuid5(found.client_key, "meter reading"), note=f"final MC, {run.name}",
+            typed_unit="%", client_key=_of_meter(found), note=f"final MC, {run.name}",
         )  # fmt: skip
     return found, new
 
 
+@transaction.atomic
 def run_record_void(
     *, record: Condensate | EnergyReading | RunNote | FinalReading, reason: str, by: Person | None
 ) -> None:
-    """Take a record out of the reckoning. Errors: AlreadyVoidedError, Refused without a reason."""
+    """Take a record out of the reckoning; with a final MC goes the meter reading that the yard learnt of it.
+
+    Errors: Refused without a reason, or once the run has ended: what it gave is written down. AlreadyVoidedError.
+    """
+    run = Run.objects.select_for_update().get(pk=record.run_id)
+    if run.state != RunState.RUNNING:
+        raise Refused(f"{run.name} is {run.get_state_display().lower()}: what it gave is written down.", "reason")
     record_void(record=record, reason=reason, by=by)
+    if isinstance(record, FinalReading):
+        for reading in MeterReading.objects.standing().filter(client_key=_of_meter(record)):
+            moisture_record_void(record=reading, reason=reason, by=by)
+
+
+def _of_meter(record: FinalReading) -> uuid.UUID:
+    return uuid.uuid5(record.client_key, "meter reading")
 
 
 def _moment(run: Run, at: datetime | None) -> datetime:
@@ -134,6 +154,8 @@ def _moment(run: Run, at: datetime | None) -> datetime:
     check_not_in_future(moment)
     if run.state == RunState.PLANNED or run.started_at is None:
         raise ValidationError(f"{run.name} has not begun: start it first.")
+    if run.state != RunState.RUNNING:
+        raise ValidationError(f"{run.name} is {run.get_state_display().lower()}: what it gave is written down.")
     if moment < run.started_at:
         raise ValidationError({"at": "That was before the run began."})
     return moment

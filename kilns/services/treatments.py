@@ -10,6 +10,7 @@ from kilns.models import Run, Treatment
 from kilns.physics.treatments import HeatTreatment
 from kilns.services.core_hold import HoldNow, ModelHold
 from yard.models import Person
+from yard.quantities import temp
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.history import changes_between, history_add, snapshot
 
@@ -18,23 +19,24 @@ EDITABLE = ("slowest",)
 
 @transaction.atomic
 def treatment_keep_probe(*, run: Run, hold: HoldNow, slowest: str, by: Person | None) -> Treatment:
-    """Keep a treatment that probes in the wood have proved. Errors: ValidationError where they have not."""
+    """Keep a treatment that probes in the wood have proved; the same hold once. Errors: ValidationError else."""
     probe = hold.slowest
     if probe is None:
         raise ValidationError("No probe in the wood was read in that time.")
     if not hold.proved or probe.began_at is None or probe.proved_at is None or probe.lowest_held_f is None:
         raise ValidationError(
-            f"{probe.name} was at {hold.treatment.core_f:g} °F for {probe.longest_min:.0f} minutes without a break; "
-            f"{hold.treatment.hold_min:g} are needed."
+            f"{probe.name} was at {temp(hold.treatment.core_f)} for {probe.longest_min:.0f} minutes without a break; "
+            f"{hold.treatment.hold_min:g} are needed. {probe.gaps}".strip()
         )
     last = max(one.proved_at for one in hold.probes if one.proved_at is not None)
     lowest = min(one.lowest_held_f for one in hold.probes if one.lowest_held_f is not None)
     evidence = {
         "probes": [
             {"name": one.name, "longest_min": round(one.longest_min, 1), "highest_f": round(one.highest_f, 1),
-             "readings": one.readings}
+             "readings": one.readings, "gaps": one.gaps}
             for one in hold.probes
         ],
+        "unread": list(hold.unread),
     }  # fmt: skip
     return _keep(run, hold.treatment, "probe", probe.longest_min, probe.began_at, last, lowest, slowest, evidence, by)
 
@@ -47,7 +49,7 @@ def treatment_keep_model(*, run: Run, treatment: HeatTreatment, hold: ModelHold,
         raise ValidationError(" ".join(history.reasons))
     if hold.began_at is None or hold.proved_at is None or hold.lowest_held_f is None:
         raise ValidationError(
-            f"The core came to {hold.highest_f:.0f} °F and was at {treatment.core_f:g} °F for "
+            f"The core came to {temp(hold.highest_f)} and was at {temp(treatment.core_f)} for "
             f"{history.longest_hold_min:.0f} minutes; {treatment.hold_min:g} are needed."
         )
     evidence = {
@@ -90,6 +92,10 @@ def _keep(
     run: Run, treatment: HeatTreatment, proved_by: str, longest_min: float, began_at: datetime, ended_at: datetime,
     lowest_f: float, slowest: str, evidence: dict[str, Any], by: Person | None,
 ) -> Treatment:  # fmt: skip
+    Run.objects.select_for_update().get(pk=run.pk)  # a second click waits here
+    had = run.treatments.filter(kind=treatment.key, proved_by=proved_by, began_at=began_at, ended_at=ended_at).first()
+    if had is not None:
+        return had
     row = Treatment(
         run=run, kind=treatment.key, proved_by=proved_by, core_f=treatment.core_f, hold_min=round(longest_min, 1),
         began_at=began_at, ended_at=ended_at, lowest_core_f=round(lowest_f, 1), slowest=slowest[:120],

@@ -8,9 +8,10 @@ from django.shortcuts import redirect, render
 from kilns.forms.close_form import CloseForm, FinalForm
 from kilns.services.run_closing import run_close as close
 from kilns.services.run_records import final_reading_record
+from kilns.services.run_slabs import slabs_of_charge
 from kilns.views.run_page import run_of
 from yard.forms.service_errors import add_refusal
-from yard.models import BayKind, Slab
+from yard.models import BayKind
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.refused import Refused
 from yard.services.stack_list import bays_open
@@ -20,7 +21,7 @@ from yard.wood.ranges import OutsideRange
 def run_final(request: HttpRequest, pk: int) -> HttpResponse:
     """The final MC of the boards, as many as were measured; it can be added to until the run is closed."""
     run = run_of(pk)
-    slabs = list(Slab.objects.filter(stack__in_runs__run=run).select_related("cohort").order_by("tag"))
+    slabs = list(slabs_of_charge(run).select_related("cohort"))
     form = FinalForm(request.POST or None, slabs=slabs)
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
@@ -29,6 +30,7 @@ def run_final(request: HttpRequest, pk: int) -> HttpResponse:
                 final_reading_record(
                     run=run, slab=slab, mc_pct=content, shell_pct=shell, core_pct=core, at=data["at"],
                     by=request.user, by_meter=data["by_meter"],
+                    client_key=form.key_of(slab.pk, content, shell, core, data["at"]),
                 )  # fmt: skip
             messages.success(request, f"The final MC of {len(form.told())} boards is written down.")
             return redirect("kilns:run-close", pk=pk)

@@ -24,7 +24,8 @@ def run_condensate(request: HttpRequest, pk: int) -> HttpResponse:
         data = form.cleaned_data
         condensate_record(
             run=run, water_lb=data["water_lb"], at=data["at"], by=request.user,
-            typed_value=f"{typed.value:g}" if typed else "", typed_unit="lb",
+            typed_value=f"{typed.typed_value:g}" if typed else "", typed_unit=typed.typed_unit if typed else "",
+            client_key=form.key_of(),
         )  # fmt: skip
         return "The water is written down."
 
@@ -35,7 +36,8 @@ def run_energy(request: HttpRequest, pk: int) -> HttpResponse:
     """What the meter shows."""
 
     def work(run: Any, form: EnergyForm) -> str:
-        energy_record(run=run, meter_kwh=form.cleaned_data["meter_kwh"], at=form.cleaned_data["at"], by=request.user)
+        data = form.cleaned_data
+        energy_record(run=run, meter_kwh=data["meter_kwh"], at=data["at"], by=request.user, client_key=form.key_of())
         return "The meter is written down."
 
     return done(request, pk, "energy", EnergyForm(request.POST), work, "seen")
@@ -46,7 +48,7 @@ def run_note(request: HttpRequest, pk: int) -> HttpResponse:
     slabs = {one.tag.lower(): one for one in Slab.objects.filter(memberships__stack__in_runs__run=pk).distinct()}
 
     def work(run: Any, form: RunNoteForm) -> str:
-        run_note_record(run=run, by=request.user, **form.cleaned_data)
+        run_note_record(run=run, by=request.user, **form.cleaned_data | {"client_key": form.key_of()})
         return "The note is written down."
 
     return done(request, pk, "note", RunNoteForm(request.POST, slabs=slabs), work, "seen")
@@ -58,8 +60,9 @@ def run_prong(request: HttpRequest, pk: int) -> HttpResponse:
     def work(run: Any, form: ProngForm) -> str:
         data = form.cleaned_data
         run_note_record(
-            run=run, kind="prong", value=form.inward_in(), note=data["note"], at=data["at"], by=request.user
-        )
+            run=run, kind="prong", value=form.inward_in(), note=data["note"], at=data["at"], by=request.user,
+            client_key=form.key_of(),
+        )  # fmt: skip
         return "The prong test is written down."
 
     return done(request, pk, "prong", ProngForm(request.POST), work, "seen")
@@ -75,4 +78,4 @@ def run_record_out(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         messages.success(request, "It does not count any more.")
     except Refused as error:
         messages.error(request, str(error))
-    return redirect("kilns:run-page", pk=record.run_id)
+    return redirect("kilns:run-final" if kind == "final" else "kilns:run-page", pk=record.run_id)

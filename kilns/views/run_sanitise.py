@@ -11,7 +11,7 @@ from django.utils import timezone
 from kilns.forms.heat_form import HeatForm
 from kilns.models import Run
 from kilns.physics.treatments import NO_LASTING_PROTECTION, NOT_A_CERTIFICATE
-from kilns.services.core_hold import model_hold, probe_hold
+from kilns.services.core_hold import check_window, model_hold, probe_hold
 from kilns.services.heat_asked import heat_asked
 from kilns.services.run_sensors import run_sensors, run_span
 from kilns.services.treatments import treatment_keep_model, treatment_keep_probe
@@ -54,13 +54,14 @@ def _looked(request: HttpRequest, run: Run, form: HeatForm, context: dict[str, A
     data, treatment = form.cleaned_data, form.treatment()
     sensors = run_sensors(run, run_span(run))
     window = (data["since"], data["until"])
+    check_window(run, *window)
     context["probe"] = probe = probe_hold(sensors, *window, treatment)
     action = request.POST.get("action")
     if action == "keep-probe":
         return treatment_keep_probe(run=run, hold=probe, slowest=data["words"], by=request.user).pk
     try:
         context["model"] = model = model_hold(
-            sensors, *window, treatment, form.piece(), start_f=data["start_f"],
+            sensors, *window, treatment, form.piece(), start_f=data["start_f"], loaded_at=run.started_at,
             elevation_ft=request.yard.elevation_ft,
         )  # fmt: skip
     except OutsideRange as error:

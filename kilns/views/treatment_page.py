@@ -8,9 +8,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from kilns.forms.heat_form import TreatmentForm
 from kilns.models import Treatment
 from kilns.physics.treatments import NO_LASTING_PROTECTION, NOT_A_CERTIFICATE, heat_treatment
+from kilns.services.run_slabs import slabs_in_load
 from kilns.services.treatments import treatment_change
 from yard.forms.service_errors import add_refusal
-from yard.models import History, Slab
+from yard.models import History
 from yard.services.changed_meanwhile import ChangedMeanwhile
 
 
@@ -35,7 +36,7 @@ def treatment_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "treatment": treatment, "form": form, "told": heat_treatment(treatment.kind),
         "not_a_certificate": NOT_A_CERTIFICATE, "no_protection": NO_LASTING_PROTECTION,
-        "slabs": Slab.objects.filter(memberships__stack__in_runs__run=treatment.run_id).distinct().order_by("tag"),
+        "slabs": slabs_in_load(treatment.run, treatment.began_at, treatment.ended_at),
         "history": History.objects.filter(table="treatment", row_id=pk).select_related("by").order_by("id"),
     }  # fmt: skip
     return render(request, "kilns/treatment_page.html", context, status=status)

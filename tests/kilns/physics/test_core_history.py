@@ -150,6 +150,14 @@ def test_over_a_gap_the_colder_reading_stands():
     assert every.core_f[-1] > 100
 
 
+def test_hours_without_readings_do_not_warm_the_wood_and_are_told():
+    """The air was hot before and after ten hours of which nobody knows anything."""
+    known = core_history([0.0, *range(600, 640)], [150.0] * 41, *OAK, 10.0, start_f=60.0)
+    assert not known.proved
+    assert known.core_f.max() < 133
+    assert "Nothing was read for 600 min" in known.reasons[0]
+
+
 def test_sparse_readings_within_a_quarter_of_an_hour_give_the_same_core():
     fine = core_history(np.arange(0, 301), np.linspace(60, 150, 301), *OAK, 10.0, start_f=60.0)
     coarse = core_history(np.arange(0, 301, 10), np.linspace(60, 150, 31), *OAK, 10.0, start_f=60.0)

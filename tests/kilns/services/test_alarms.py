@@ -269,7 +269,7 @@ def hot_air(kiln, air, hours, temp_f=150.0):
     """So many hours of warm, then hot air up to NOW, the stack of 8/4 oak at 8% in it."""
     stack = make_stack()
     run = run_of(kiln, phase=Phase.SANITISE, began_at=NOW - timedelta(hours=hours), stacks=[stack])
-    Run.objects.update(plan={"start_mc_pct": 8.0})
+    Run.objects.update(plan={"start_mc_pct": 8.0}, started_at=NOW - timedelta(days=20))
     for n in range(int((hours + 13) * 12)):
         at = NOW - timedelta(minutes=5 * n)
         warm = at >= run.started_at

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.core.exceptions import ValidationError
 
-from kilns.models import Treatment
+from kilns.models import KilnSensor, Treatment
 from kilns.physics.treatments import heat_treatment
 from kilns.services.core_hold import Piece, hold_now, model_hold, probe_hold, slowest_piece
 from kilns.services.run_sensors import run_sensors, run_span
@@ -105,6 +105,48 @@ def test_wet_wood_under_a_low_wet_bulb_is_left_to_a_probe(run):
         treatment_keep_model(run=run, treatment=ISPM, hold=hold, by=None)
 
 
+def test_hot_air_proves_nothing_of_wood_of_which_nobody_knows_how_cold_it_came_in(run):
+    """A sensor put in with the heat, or a load put into a hot kiln: the air is hot from the first reading on."""
+    air = make_kiln_sensor(run.kiln)
+    read_every(air, HEAT, END, temp_f=150.0, rh_pct=30.0)
+    with pytest.raises(OutsideRange, match="Say how warm the wood was at the start"):
+        model_hold(sensors(run), HEAT, END, ISPM, DRY)
+    read_every(air, HEAT - timedelta(hours=12), HEAT, temp_f=150.0, rh_pct=30.0)
+    with pytest.raises(OutsideRange, match="Say how warm the wood was at the start"):
+        model_hold(sensors(run), HEAT, END, ISPM, DRY, loaded_at=HEAT - timedelta(hours=1))
+    told = model_hold(sensors(run), HEAT, END, ISPM, DRY, start_f=20.0)
+    assert told.proved_at - HEAT > timedelta(hours=1)
+
+
+def test_what_a_sensor_measured_elsewhere_proves_nothing_here(run):
+    """The probe came into the wood an hour before the end; before, it hung in hot air or in another kiln."""
+    probe = probe_of(run, core_f=140.0)
+    KilnSensor.objects.filter(sensor=probe).update(since=END - timedelta(minutes=20))
+    assert not probe_hold(sensors(run), HEAT, END, ISPM).proved
+    KilnSensor.objects.filter(sensor=probe).update(since=HEAT, until=HEAT + timedelta(minutes=20))
+    assert not probe_hold(sensors(run), HEAT, END, ISPM).proved
+
+
+def test_a_probe_read_too_seldom_says_so_and_a_silent_one_is_named(run):
+    make_kiln_sensor(run.kiln, "core", "Dead probe", kind="core")
+    sensor = make_kiln_sensor(run.kiln, "core", "Slow probe", kind="core")
+    read_every(sensor, HEAT, END, minutes=20, core_f=140.0)
+    hold = probe_hold(sensors(run), HEAT, END, ISPM)
+    assert (hold.slowest.longest_min, hold.unread) == (0.0, ("Dead probe",))
+    assert "Nothing was read for 20 min" in hold.slowest.gaps
+    with pytest.raises(ValidationError, match="such minutes do not count"):
+        treatment_keep_probe(run=run, hold=hold, slowest="all", by=None)
+
+
+def test_of_two_sensors_of_the_air_the_colder_one_is_followed_and_a_replaced_one_is_left(run):
+    hot, cold = make_kiln_sensor(run.kiln), make_kiln_sensor(run.kiln)
+    gone = make_kiln_sensor(run.kiln)
+    KilnSensor.objects.filter(sensor=gone).update(until=HEAT)
+    for sensor, temp_f in ((hot, 150.0), (cold, 130.0), (gone, 60.0)):
+        read_every(sensor, HEAT, END, temp_f=temp_f, rh_pct=30.0)
+    assert model_hold(sensors(run), HEAT, END, ISPM, DRY, start_f=118.0).hottest_air_f == 130.0
+
+
 def test_without_readings_of_the_air_no_time_is_given(run):
     make_kiln_sensor(run.kiln)
     with pytest.raises(OutsideRange, match="readings of the kiln's air"):
@@ -129,6 +171,8 @@ def test_a_record_keeps_what_was_shown_and_its_words_are_changed_with_history(ru
     assert (changed.slowest, changed.version) == ("A-4, course 3", 2)
     line = History.objects.get(table="treatment", action="changed")
     assert line.changes["slowest"] == ["thickest, middle course", "A-4, course 3"]
+    again = treatment_keep_probe(run=run, hold=probe_hold(sensors(run), HEAT, END, ISPM), slowest="twice", by=owner)
+    assert again.pk == kept.pk
     with pytest.raises(ChangedMeanwhile):
         treatment_change(treatment=kept, by=owner, version=1, slowest="other")
     with pytest.raises(TypeError):

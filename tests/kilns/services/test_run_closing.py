@@ -8,11 +8,14 @@ from django.utils import timezone
 
 from kilns.services.run_closing import Closing, run_close
 from kilns.services.run_records import energy_record, final_reading_record, run_note_record
+from kilns.services.run_slabs import slabs_of_charge
 from tests.kilns.make import BEGAN, go_on, make_kiln, make_running
 from tests.make import make_bay, make_slab, make_stack
 from yard.models import Cohort, Slab
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.moisture_records import oven_section_record
+from yard.services.slab_leaves import slabs_leave
+from yard.services.stacks import stack_build, stack_restack, stack_take_down
 from yard.services.weighings import sample_add, weighing_record
 from yard.services.yard_prior import prior_for
 
@@ -114,6 +117,29 @@ def test_stacks_left_standing_in_a_dry_store_are_for_sale_too(run, store):
     closed = close(run, store, take_down=False)
     assert {slab.state for slab in Slab.objects.all()} == {"dry"}
     assert closed.closing["learned"] == ["The yard's belief in such wood moves when the stacks are taken down."]
+
+
+def test_a_stack_that_was_unloaded_before_the_run_is_closed_is_dry_where_it_lies(run, store):
+    stack = run.run_stacks.get().stack
+    slabs = list(slabs_of_charge(run))
+    gone, restacked = slabs[0], slabs[1]
+    stack_take_down(stack=stack, at=END - timedelta(hours=5), by=None)
+    slabs_leave(slabs=[gone], by=None)
+    stack_build(tag="WET", slabs=[restacked], bay=make_bay("Row"), at=END - timedelta(hours=4), by=None)
+    assert [slab.tag for slab in slabs_of_charge(run)] == ["A-2", "A-3"]
+    final_reading_record(run=run, slab=slabs[2], mc_pct=8.0, by=None, at=END - timedelta(hours=2))
+    closed = close(run, store)
+    assert (closed.state, closed.closing["slabs"]) == ("closed", 2)
+    assert dict(Slab.objects.values_list("tag", "dry_mc_pct")) == {"A-0": None, "A-1": None, "A-2": 8.0, "A-3": 8.0}
+
+
+def test_a_stack_built_anew_in_the_kiln_during_the_run_is_closed_with_it(run, store):
+    stack, kiln_bay = run.run_stacks.get().stack, run.kiln.bay
+    slabs = list(stack.slabs_now.all())
+    stack_restack(tag="ST-1b", slabs=slabs, bay=kiln_bay, at=END - timedelta(days=3), by=None)
+    final_reading_record(run=run, slab=slabs[0], mc_pct=8.0, by=None, at=END - timedelta(hours=2))
+    close(run, store)
+    assert {(slab.state, slab.bay) for slab in Slab.objects.all()} == {("dry", store)}
 
 
 def test_a_finished_run_moves_the_yards_belief_in_such_wood(run, store):

@@ -1,5 +1,6 @@
 """The end of a run on its pages: the heat clock, the record to print, final MC by board, closing."""
 
+import uuid
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
@@ -10,7 +11,8 @@ from kilns.models import FinalReading, Treatment
 from kilns.services.run_records import final_reading_record
 from tests.kilns.make import BEGAN, go_on, make_kiln, make_kiln_sensor, make_run, make_running, read_every
 from tests.make import make_bay, make_slab, make_stack
-from yard.models import Slab
+from yard.models import MeterReading, Slab
+from yard.services.stacks import stack_add_slabs, stack_take_out
 
 HEAT, END = BEGAN + timedelta(days=20), BEGAN + timedelta(days=21)
 
@@ -74,6 +76,28 @@ def test_a_record_is_kept_and_printed_as_no_certificate(owner_client, sanitising
         assert words in text
 
 
+def test_the_record_names_the_slabs_that_were_in_the_load_then_and_no_others(owner_client, sanitising):
+    stack = sanitising.run_stacks.get().stack
+    before = stack.slabs_now.get(tag="A-0")
+    stack_take_out(stack=stack, slabs=[before], at=HEAT - timedelta(days=1), by=None)
+    stack_add_slabs(stack=stack, slabs=[make_slab("LATE")], at=END + timedelta(hours=1), by=None)
+    url, form = heat(sanitising, "keep-probe")
+    text = text_of(owner_client.get(owner_client.post(url, form).url))
+    assert "A-1, A-2" in text
+    assert "A-0" not in text
+    assert "LATE" not in text
+
+
+def test_what_the_kiln_did_before_the_run_is_no_proof_for_its_load(owner_client, run):
+    probe = make_kiln_sensor(run.kiln, "core", "Probe", kind="core")
+    before = BEGAN - timedelta(days=1)
+    read_every(probe, before, before + timedelta(hours=2), core_f=140.0)
+    url, form = heat(run, "keep-probe", since=typed(before), until=typed(before + timedelta(hours=2)))
+    response = owner_client.post(url, form)
+    assert (response.status_code, Treatment.objects.count()) == (422, 0)
+    assert "Oak began on" in text_of(response)
+
+
 def test_wet_wood_gets_no_time_and_no_record(owner_client, sanitising):
     url, form = heat(sanitising, mc_pct="60")
     text = text_of(owner_client.post(url, form))
@@ -124,6 +148,29 @@ def test_final_readings_are_written_down_board_by_board(owner_client, run):
     found = [(row.slab, row.mc_pct, row.core_pct) for row in FinalReading.objects.order_by("pk")]
     assert found == [(one, 7.5, 8.5), (other, 8.0, None)]
     assert owner_client.post(url, {f"mc_{one.pk}": "60"}).status_code == 422
+
+
+def test_final_readings_sent_twice_count_once_and_a_slip_is_taken_back_with_its_meter_reading(owner_client, run):
+    url, slab = f"/kilns/runs/{run.pk}/final/", Slab.objects.get(tag="A-0")
+    form = {f"mc_{slab.pk}": "18", "by_meter": "on", "client_key": str(uuid.uuid4())}
+    owner_client.post(url, form)
+    owner_client.post(url, form)
+    assert (FinalReading.objects.count(), MeterReading.objects.count()) == (1, 1)
+    slip = FinalReading.objects.get()
+    assert f"/kilns/runs/out/final/{slip.pk}/" in text_of(owner_client.get(url))
+    response = owner_client.post(f"/kilns/runs/out/final/{slip.pk}/", {"reason": "8, not 18"})
+    assert response.url == url
+    assert (FinalReading.objects.standing().count(), MeterReading.objects.standing().count()) == (0, 0)
+
+
+def test_once_a_run_is_closed_nothing_more_is_written_down_of_it(owner_client, run):
+    kept, _ = final_reading_record(run=run, slab=Slab.objects.first(), mc_pct=7.8, by=None)
+    url = f"/kilns/runs/{run.pk}/close/"
+    assert owner_client.post(url, {"version": run.version, "store": "", "stacks": "standing"}).status_code == 302
+    late = owner_client.post(f"/kilns/runs/{run.pk}/condensate/", {"water_lb": "20"})
+    assert (late.status_code, run.condensates.count()) == (422, 0)
+    owner_client.post(f"/kilns/runs/out/final/{kept.pk}/", {"reason": "wrong"})
+    assert FinalReading.objects.standing().count() == 1
 
 
 def test_closing_needs_a_final_reading_and_then_says_what_the_run_gave(owner_client, run):
