@@ -78,17 +78,22 @@ def silent_sensors(now: KilnNow, is_open: IsOpen) -> Verdict:
     """Sensors that have told nothing for longer than they may, while a run goes on."""
     if now.run is None:
         return verdict("silent")
-    silent = (_silence(one) for one in now.sensors if one.is_silent)
+    silent = (_silence(one, now) for one in now.sensors if one.is_silent)
     return verdict("silent", causes=[cause for cause in silent if cause is not None])
 
 
-def _silence(one: SensorNow) -> Cause | None:
-    """The cause of a sensor that may no longer be silent; one that is read by file has a day."""
+def _silence(one: SensorNow, now: KilnNow) -> Cause | None:
+    """The cause of a sensor that may no longer be silent; one that is read by file has a day.
+
+    It counts from when the run began: before, nobody had to listen.
+    """
     by_post = one.place.sensor.reading_tokens.open().exists()
     may_min = one.place.silent_after_min if by_post else max(one.place.silent_after_min, FILE_AFTER_MIN)
-    if one.silent_min <= may_min:
+    run_min = (now.at - now.run.started_at).total_seconds() / 60
+    if min(one.silent_min, run_min) <= may_min:
         return None
-    words = f"{one.place.sensor.name} has been silent for {_span(one.silent_min)}; it may be for {_span(may_min)}."
+    name, spans = one.place.sensor.name, f"{_span(one.silent_min)}; it may be for {_span(may_min)}."
+    words = f"{name} has been silent for {spans}" if one.heard_at else f"{name} has told nothing yet, for {spans}"
     about = f"sensor {one.place.sensor_id}"
     if not by_post:
         do = "Its readings come by file: read the newest in."

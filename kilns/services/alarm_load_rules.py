@@ -9,6 +9,7 @@ from django.utils import timezone
 from kilns.models import Condensate, Phase, SensorPlace
 from kilns.physics.core_history import CORE_F, HOLD_MIN, longest_hold
 from kilns.services.alarm_cause import CANNOT_TELL, CAUTION, DANGER, INFO, Cause, IsOpen, Verdict, verdict
+from kilns.services.core_hold import LONGEST_SPAN
 from kilns.services.kiln_now import KilnNow
 from yard.models import Cohort, Reading, Sample
 from yard.quantities import temp, weight
@@ -51,7 +52,8 @@ def hold_reached(now: KilnNow, is_open: IsOpen) -> Verdict:
         return verdict("hold")
     probes = [one.place for one in now.sensors if one.place.place == SensorPlace.CORE]
     try:
-        holds = [_hold(place.sensor_id, max(place.since, now.phase.began_at)) for place in probes]
+        since = max(now.phase.began_at, now.at - LONGEST_SPAN)
+        holds = [_hold(place.sensor_id, max(place.since, since)) for place in probes]
     except OutsideRange:
         return CANNOT_TELL
     if not holds or any(hold is None for hold in holds):
@@ -99,8 +101,8 @@ def condensate_full(now: KilnNow, is_open: IsOpen) -> Verdict:
 
 def frozen_load(now: KilnNow, is_open: IsOpen) -> Verdict:
     """Whether the probe, or the air where there is none, says that the wood is frozen."""
-    if now.run is None or now.phase is None:
-        return verdict("frozen")
+    if now.run is None or now.phase is None or now.phase.phase == Phase.COOL:
+        return verdict("frozen")  # dry wood that cools in winter has nothing to thaw
     by_probe = now.core_f is not None
     cold_f = now.core_f if by_probe else now.hottest_f
     if cold_f is None:

@@ -1,9 +1,10 @@
 """Alarms: opened once, told again when worse, closed when their cause is gone. Only this module writes them."""
 
+import logging
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from django.db import transaction
+from django.db import DatabaseError, transaction
 from django.db.models import Q
 from django.utils import timezone
 
@@ -21,6 +22,8 @@ from kilns.services.kiln_now import KilnNow, kiln_now
 from yard.models import Person, Sensor
 from yard.services.yard_settings import the_yard
 from yard.shown_units import showing
+
+log = logging.getLogger("kilns.alarms")
 
 Rule = Callable[[KilnNow, IsOpen], Verdict]
 
@@ -56,9 +59,15 @@ def alarms_check_sensor(sensor: Sensor) -> None:
 
 
 def alarms_check_all() -> int:
-    """Look after every kiln, as must be done now and then: a silent sensor says nothing. Returns the open alarms."""
+    """Look after every kiln, as must be done now and then: a silent sensor says nothing. Returns the open alarms.
+
+    One that cannot be looked after is logged and keeps nobody from the others, nor their alarms from being sent.
+    """
     for kiln in Kiln.objects.order_by("pk"):
-        alarms_check(kiln=kiln, slowly=True)
+        try:
+            alarms_check(kiln=kiln, slowly=True)
+        except Exception:
+            log.exception("%s could not be looked after", kiln)
     return Alarm.objects.filter(closed_at__isnull=True).count()
 
 
@@ -70,7 +79,7 @@ def alarms_check(*, kiln: Kiln, at: datetime | None = None, slowly: bool = False
     """
     row = Kiln.objects.select_for_update().get(pk=kiln.pk)  # one look at a time: an alarm is opened once
     yard, at = the_yard(), at or timezone.now()
-    held = {(one.kind, one.about): one for one in row.alarms.filter(closed_at__isnull=True)}
+    held = {(one.kind, one.about): one for one in row.alarms.select_for_update().filter(closed_at__isnull=True)}
     with showing(yard.units, yard.currency):
         now = kiln_now(row, yard, at)
         rules = RULES + SLOW_RULES if slowly else RULES
@@ -99,15 +108,23 @@ def alarm_see(*, alarm: Alarm, by: Person) -> Alarm:
 
 
 def alarms_mailed(*, alarms: Sequence[Alarm]) -> None:
-    """Note that these were sent by e-mail."""
-    Alarm.objects.filter(pk__in=[one.pk for one in alarms]).update(mailed_at=timezone.now())
+    """Note that these were sent by e-mail; one that got another level while they were is sent again."""
+    for level in RANK:
+        some = [one.pk for one in alarms if one.level == level]
+        Alarm.objects.filter(pk__in=some, level=level).update(mailed_at=timezone.now())
 
 
 def _judge(rules: Sequence[Rule], now: KilnNow, is_open: IsOpen) -> tuple[set[str], list[Cause]]:
     judged: set[str] = set()
     causes: list[Cause] = []
     for rule in rules:
-        verdict = rule(now, is_open)
+        try:
+            verdict = rule(now, is_open)
+        except DatabaseError:
+            raise
+        except Exception:  # the other rules still speak, and what is open of this one stays
+            log.exception("a rule failed for %s", now.kiln)
+            continue
         judged |= verdict.judged
         causes += verdict.causes
     return judged, causes
@@ -122,12 +139,13 @@ def _open(cause: Cause, now: KilnNow) -> None:
 
 def _update(alarm: Alarm, cause: Cause, now: KilnNow) -> None:
     """New figures are written quietly; a graver level is told again, as if nobody had seen it."""
-    if (alarm.words, alarm.level) == (cause.words[:300], cause.level):
+    run = now.run or alarm.run
+    if (alarm.words, alarm.level, alarm.run) == (cause.words[:300], cause.level, run):
         return
     if RANK[cause.level] > RANK[alarm.level]:
         alarm.seen_at = alarm.seen_by = alarm.mailed_at = None
     alarm.level, alarm.words, alarm.what_to_do = cause.level, cause.words[:300], cause.what_to_do[:300]
-    alarm.value, alarm.limit, alarm.run = cause.value, cause.limit, now.run or alarm.run
+    alarm.value, alarm.limit, alarm.run = cause.value, cause.limit, run
     alarm.save()
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -9,12 +10,13 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from kilns.models import Kiln, KilnSensor, Phase, Run, RunStack, RunState, Schedule, SensorPlace
+from kilns.services.alarms import alarms_check
 from kilns.services.run_phases import SetPoints, phase_begin, phase_end
 from yard.models import BayAir, Person, Stack
 from yard.services.bays import bay_change
 from yard.services.changed_meanwhile import ChangedMeanwhile
 from yard.services.history import changes_between, history_add, snapshot
-from yard.services.memberships import listed
+from yard.services.memberships import listed, when
 from yard.services.stacks import stack_move
 from yard.services.stale_estimates import estimates_refresh_stack
 from yard.services.stays import check_not_in_future
@@ -43,6 +45,7 @@ def run_plan(
         raise ValidationError(f"{kiln.name} is closed: choose another kiln, or use it again.")
     if not stacks:
         raise ValidationError({"stacks": "Choose at least one stack."})
+    stacks = _locked_stacks(stacks)
     _refuse_busy(stacks)
     name = " ".join(name.split())[:60] or _name(kiln)
     run = Run(
@@ -86,9 +89,7 @@ def run_start(
     row = run_locked(run)
     if row.state != RunState.PLANNED:
         raise ValidationError(f"{row.name} is {row.get_state_display().lower()}: only a planned run is started.")
-    other = Run.objects.running().filter(kiln=row.kiln).first()
-    if other is not None:
-        raise ValidationError(f"{other.name} is going on in {row.kiln.name}: close it first.")
+    _refuse_kiln(row, at)
     _let_air_be_measured(row.kiln, by)
     _load(row, by, at)
     row.state, row.phase, row.step = RunState.RUNNING, Phase.WARM_UP, 1
@@ -156,14 +157,36 @@ def run_saved(row: Run, by: Person | None, action: str, changes: dict[str, Any],
     row.version += 1
     row.save()
     history_add(row, by=by, action=action, changes=changes, note=note)
+    if row.started_at is not None:  # its alarms begin, change and end with it
+        transaction.on_commit(partial(alarms_check, kiln=row.kiln), robust=True)
     return row
 
 
-def _refuse_busy(stacks: Sequence[Stack]) -> None:
+def _refuse_kiln(run: Run, at: datetime) -> None:
+    """A kiln that is closed, or busy at that moment, takes no run."""
+    if run.kiln.closed_on is not None:
+        raise ValidationError(f"{run.kiln.name} is closed: use it again first, or plan the run in another kiln.")
+    others = Run.objects.filter(kiln=run.kiln).exclude(pk=run.pk)
+    other = others.running().first()
+    if other is not None:
+        raise ValidationError(f"{other.name} is going on in {run.kiln.name}: close it first.")
+    last = others.filter(started_at__isnull=False, closed_at__gt=at).order_by("-closed_at").first()
+    if last is not None:
+        words = f"{last.name} was in {run.kiln.name} until {when(last.closed_at)}: choose that moment or a later one."
+        raise ValidationError({"at": words})
+
+
+def _locked_stacks(stacks: Sequence[Stack]) -> list[Stack]:
+    """As they are now, held until the transaction ends: of two plans at once the second sees the first."""
+    return list(Stack.objects.select_for_update().filter(pk__in=[stack.pk for stack in stacks]).order_by("pk"))
+
+
+def _refuse_busy(stacks: Sequence[Stack], but: Run | None = None) -> None:
     down = [stack.tag for stack in stacks if stack.taken_down_at is not None]
     if down:
         raise ValidationError({"stacks": f"Taken down: {listed(down)}."})
-    for one in RunStack.objects.filter(stack__in=stacks, run__in=Run.objects.queued()).select_related("run", "stack"):
+    queued = Run.objects.queued().exclude(pk=but.pk if but else None)
+    for one in RunStack.objects.filter(stack__in=stacks, run__in=queued).select_related("run", "stack"):
         state = one.run.get_state_display().lower()
         raise ValidationError({"stacks": f"{one.stack.tag} is in {one.run.name} already, which is {state}."})
 
@@ -186,6 +209,7 @@ def _follow_restacked(run: Run) -> None:
     """A stack that was built anew since the run was planned, as to fit the kiln, is followed to where its wood is."""
     for one in run.run_stacks.filter(stack__taken_down_at__isnull=False):
         anew = Stack.objects.standing().filter(cohorts__came_from__stack=one.stack_id).distinct()
+        _refuse_busy(anew, but=run)
         known = set(run.run_stacks.values_list("stack_id", flat=True))
         RunStack.objects.bulk_create(RunStack(run=run, stack=stack) for stack in anew if stack.pk not in known)
         if anew:

@@ -51,7 +51,7 @@ def alarm_feed(request: HttpRequest, secret: str) -> HttpResponse:
 
 
 class AlarmFeed(Feed):
-    """The newest alarms as Atom; one that closes or gets worse is the same entry with a new date."""
+    """The newest alarms as Atom; one that is over is the same entry with a new date, a graver one another entry."""
 
     feed_type = Atom1Feed
     subtitle = "What goes wrong or is due in the kilns, each told once."
@@ -75,7 +75,7 @@ class AlarmFeed(Feed):
         return f"{reverse('kilns:alarms')}#alarm-{item.pk}"
 
     def item_guid(self, item: Alarm) -> str:
-        return f"urn:slabwright:alarm:{item.kiln.code}:{item.pk}"
+        return f"urn:slabwright:alarm:{item.kiln.code}:{item.pk}:{item.level}"
 
     def item_pubdate(self, item: Alarm):
         return item.opened_at

@@ -7,6 +7,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from kilns.models import Alarm, Condensate, KilnSensor, Phase, Run, RunPhase, RunStack, RunState
+from kilns.services import alarms
 from kilns.services.alarms import alarm_see, alarms_check, alarms_check_all, alarms_check_sensor, alarms_of
 from kilns.services.kiln_build import Build, DeviceTold, LayerTold, SurfaceTold
 from tests.kilns.make import make_kiln
@@ -177,32 +178,16 @@ def test_too_dry_is_asked_only_while_the_wood_dries(kiln, air):
     assert check(kiln, later(1)) == []
 
 
-def test_a_silent_sensor_is_told_when_a_run_goes_on_and_not_before(kiln, air):
-    put(kiln, "outdoor", silent_after_min=600)
-    read(air, NOW - timedelta(minutes=61), temp_f=60.0)
-    read(KilnSensor.objects.get(place="outdoor"), NOW - timedelta(hours=3), temp_f=20.0)
-    assert check(kiln) == []
-    run_of(kiln)
-    assert check(kiln) == [("silent", "danger")]
-    alarm = Alarm.objects.get()
-    assert "silent for 61 min" in alarm.words
-    read(air, later(1), temp_f=60.0)
-    assert check(kiln, later(1)) == []
+def test_a_rule_that_fails_silences_neither_the_others_nor_another_kiln(kiln, air, monkeypatch):
+    run_of(kiln, dry_bulb_f=110.0)
+    read(air, timezone.now(), temp_f=151.0)
 
+    def fails(*_):
+        raise KeyError("no such wood")
 
-def test_a_sensor_whose_readings_come_by_file_has_a_day(kiln, air):
-    run_of(kiln)
-    air.sensor.reading_tokens.all().delete()
-    read(air, NOW - timedelta(hours=23), temp_f=60.0)
-    assert check(kiln) == []
-    assert check(kiln, later(2 * 60)) == [("silent", "caution")]
-    assert "come by file: read the newest in" in Alarm.objects.get().what_to_do
-
-
-def test_a_silent_sensor_is_found_by_the_watch_alone(kiln, air, monkeypatch):
-    run_of(kiln)
-    assert alarms_check_all() == 1
-    assert Alarm.objects.get().kind == "silent"
+    monkeypatch.setattr(alarms, "RULES", (fails, *alarms.RULES))
+    alarms_check_all()
+    assert ("hot-fan", "danger") in kinds(kiln)
 
 
 def sample_of(stack, *weights_lb):
@@ -316,6 +301,12 @@ def test_a_frozen_load_is_told_by_the_probe_and_quiet_when_it_has_thawed(kiln, a
     assert check(kiln, later(20)) == [("frozen", "caution")]
     read(core, later(40), core_f=35.0)
     assert check(kiln, later(40)) == []
+
+
+def test_dry_wood_that_cools_in_winter_is_no_frozen_load(kiln, air):
+    run_of(kiln, phase=Phase.COOL)
+    read(air, temp_f=10.0)
+    assert check(kiln) == []
 
 
 def test_when_the_run_ends_its_alarms_end(kiln, air):

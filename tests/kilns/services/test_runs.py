@@ -6,8 +6,9 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from kilns.models import Run
+from kilns.models import Alarm, Run
 from kilns.physics.schedules import humid_step
+from kilns.services.kilns import kiln_close
 from kilns.services.run_phases import set_points
 from kilns.services.run_records import (
     condensate_record,
@@ -98,6 +99,36 @@ def test_only_one_run_goes_on_in_a_kiln_and_only_a_planned_one_is_started(yard):
     assert Run.objects.running().count() == 1
 
 
+def test_two_runs_were_never_in_one_kiln_at_once_and_a_closed_kiln_takes_none(yard):
+    kiln = make_kiln("Barn kiln")
+    first = make_running(kiln=kiln, name="first")
+    run_give_up(run=first, by=None, reason="the fan burnt out", at=BEGAN + timedelta(days=9))
+    second = make_run(kiln=kiln)
+    with pytest.raises(ValidationError, match="first was in Barn kiln until"):
+        make_running(run=second, at=BEGAN + timedelta(days=2))
+    kiln_close(kiln=kiln, by=None)
+    with pytest.raises(ValidationError, match="Barn kiln is closed"):
+        make_running(run=second, at=BEGAN + timedelta(days=10))
+
+
+def test_a_stack_that_is_planned_elsewhere_is_not_followed_into_a_run(yard):
+    old = make_stack("ST-7")
+    run = make_run(stacks=[old])
+    slabs = list(old.slabs_now.all())
+    anew = stack_restack(tag="ST-7k", slabs=slabs, bay=old.bay, at=BEGAN - timedelta(days=1), by=None)
+    make_run(stacks=[anew], name="April oak")
+    with pytest.raises(ValidationError, match="ST-7k is in April oak already"):
+        make_running(run=run)
+
+
+def test_what_is_done_to_a_run_is_seen_by_its_alarms_at_once(yard, django_capture_on_commit_callbacks):
+    run = make_running()
+    Alarm.objects.create(kiln=run.kiln, run=run, kind="frozen", level="caution", words="a", what_to_do="b")
+    with django_capture_on_commit_callbacks(execute=True):
+        run_give_up(run=run, by=None, reason="the fan burnt out")
+    assert Alarm.objects.get().closed_at is not None
+
+
 def test_a_run_is_not_started_in_the_future_nor_before_its_stack_last_moved(yard):
     with pytest.raises(ValidationError, match="has not come yet"):
         make_running(at=timezone.now() + timedelta(days=1))
@@ -153,6 +184,8 @@ def test_a_meter_does_not_run_backwards_and_water_has_bounds(yard):
     energy_record(run=run, meter_kwh=120.0, by=None, at=BEGAN + timedelta(days=1))
     with pytest.raises(ValidationError, match="It showed 120 kWh before"):
         energy_record(run=run, meter_kwh=90.0, by=None, at=BEGAN + timedelta(days=2))
+    with pytest.raises(ValidationError, match="It showed 120 kWh later"):
+        energy_record(run=run, meter_kwh=150.0, by=None, at=BEGAN + timedelta(hours=2))
     with pytest.raises(OutsideRange):
         condensate_record(run=run, water_lb=-1.0, by=None)
 

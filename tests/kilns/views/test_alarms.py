@@ -132,6 +132,9 @@ def test_the_feed_has_a_private_address_that_can_be_renewed_and_ended(owner_clie
     assert "Turn <it> down." in entries[1].find(f"{ATOM}summary").text
     assert entries[0].find(f"{ATOM}summary").text.startswith("Over: ")
     assert len({one.find(f"{ATOM}id").text for one in entries}) == 2
+    Alarm.objects.filter(kind="hot-wood").update(level="danger")
+    worse = ElementTree.fromstring(Client().get(address).content).findall(f"{ATOM}entry")[1]
+    assert worse.find(f"{ATOM}id").text != entries[1].find(f"{ATOM}id").text, "a reader shows it anew"
     newer = feed_address(owner_client)
     assert Client().get(address).status_code == 404
     assert Client().get(newer).status_code == 200
@@ -170,6 +173,23 @@ def test_a_mail_that_cannot_be_sent_waits(kiln, mailing, monkeypatch):
     assert alarm_mail.alarms_mail() == 0
     assert Alarm.objects.get().mailed_at is None
     monkeypatch.undo()
+
+
+def test_an_alarm_that_gets_worse_while_its_mail_goes_out_is_sent_again(kiln, mailing, monkeypatch):
+    alarm = make_alarm(kiln)
+    monkeypatch.setattr(alarm_mail, "send_mail", lambda *_: Alarm.objects.update(level="danger", mailed_at=None))
+    assert alarm_mail.alarms_mail() == 1
+    monkeypatch.undo()
+    alarm.refresh_from_db()
+    assert alarm.mailed_at is None
+
+
+def test_a_danger_that_came_and_went_while_the_mail_was_out_of_order_is_told(kiln, mailing):
+    make_alarm(kiln, level="danger", closed_at=timezone.now() - timedelta(hours=3))
+    make_alarm(kiln, level="danger", closed_at=timezone.now() - timedelta(days=3))
+    assert alarm_mail.alarms_mail() == 1
+    assert "Over since" in mail.outbox[0].body
+    assert alarm_mail.alarms_mail() == 0
 
 
 def test_without_e_mail_set_up_nothing_is_sent(kiln, settings):
