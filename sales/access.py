@@ -39,6 +39,7 @@ TABLE: dict[str, access.Row] = {
     "sales:line-unpick": row(post=WORKERS),
     "sales:order-go": row(get=WORKERS, post=WORKERS),
     "sales:order-invoice": row(post=OWNERS),
+    "sales:order-credit": row(get=OWNERS, post=OWNERS),
     "sales:order-off": row(get=OWNERS, post=OWNERS),
     "sales:order-pay": row(get=OWNERS, post=OWNERS),
     "sales:payment-void": row(get=OWNERS, post=OWNERS),

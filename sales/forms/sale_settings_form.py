@@ -32,6 +32,7 @@ class SaleSettingsForm(VersionedForm):
     order_prefix = forms.CharField(label="Orders begin with", max_length=8, required=False, strip=False)
     delivery_prefix = forms.CharField(label="Delivery notes begin with", max_length=8, required=False, strip=False)
     invoice_prefix = forms.CharField(label="Invoices begin with", max_length=8, required=False, strip=False)
+    credit_prefix = forms.CharField(label="Credit notes begin with", max_length=8, required=False, strip=False)
     public_open = forms.BooleanField(label="Anybody may see the page of wood for sale", required=False)
     public_prices = forms.BooleanField(label="With prices", required=False)
     public_words = _text("Shown above the list")

@@ -1,4 +1,4 @@
-"""What was given to the buyer: a quote, a delivery note, an invoice, each as it was on its day."""
+"""What was given to the buyer: a quote, a delivery note, an invoice, a credit note, each as it was on its day."""
 
 from django.db import models
 from django.utils import timezone
@@ -10,6 +10,7 @@ class DocumentKind(models.TextChoices):
     QUOTE = "quote", "Quote"
     DELIVERY = "delivery", "Delivery note"
     INVOICE = "invoice", "Invoice"
+    CREDIT = "credit", "Credit note"
 
 
 class Document(models.Model):
@@ -25,6 +26,15 @@ class Document(models.Model):
     issued_at = models.DateTimeField(default=timezone.now)
     issued_by = models.ForeignKey("yard.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     figures = models.JSONField()
+    credits = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="credit_notes",
+        help_text="The invoice that a credit note puts right.",
+    )  # fmt: skip
+    # As it counts in the books: of a credit note below nought, of what is no bill empty.
+    lines_total = models.DecimalField(max_digits=12, decimal_places=2, null=True, editable=False)
+    discount = models.DecimalField(max_digits=12, decimal_places=2, null=True, editable=False)
+    tax = models.DecimalField(max_digits=12, decimal_places=2, null=True, editable=False)
+    total = models.DecimalField(max_digits=12, decimal_places=2, null=True, editable=False)
 
     class Meta:
         ordering = ["-issued_at", "-id"]

@@ -83,6 +83,10 @@ class Order(Coded, Edited):
     delivered_on = models.DateField(null=True, blank=True)
     delivery_number = models.CharField(max_length=20, blank=True)
     invoice_number = models.CharField(max_length=20, blank=True)
+    credited = models.DecimalField(
+        max_digits=12, decimal_places=2, default=Decimal(0), editable=False,
+        help_text="Of its invoice, by credit notes for some lines.",
+    )  # fmt: skip
     invoiced_on = models.DateField(null=True, blank=True)
     due_on = models.DateField(null=True, blank=True)
     cancelled_on = models.DateField(null=True, blank=True)

@@ -76,6 +76,10 @@ class OrderLine(Edited):
     )
     taxed = models.BooleanField(default=True)
     total = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0), editable=False)
+    credited_by = models.ForeignKey(
+        "sales.Document", null=True, blank=True, on_delete=models.PROTECT, related_name="credited_lines",
+        help_text="The credit note that took it off the invoice.",
+    )  # fmt: skip
     # what became of it
     picked_at = models.DateTimeField(null=True, blank=True)
     picked_by = models.ForeignKey("yard.Person", null=True, blank=True, on_delete=models.SET_NULL, related_name="+")

@@ -20,6 +20,7 @@ class SaleSettings(Edited):
     order_prefix = models.CharField(max_length=8, default="", blank=True)
     delivery_prefix = models.CharField(max_length=8, default="D-", blank=True)
     invoice_prefix = models.CharField(max_length=8, default="I-", blank=True)
+    credit_prefix = models.CharField(max_length=8, default="C-", blank=True)
     quote_days = models.PositiveIntegerField(
         default=30, validators=[MinValueValidator(1), MaxValueValidator(365)], help_text="How long a quote holds."
     )

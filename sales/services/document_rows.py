@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from sales.models import LineKind
+from sales.models import DocumentKind, LineKind
 from sales.services.printed_document import PrintedDocument, PrintedLine, spoken_day
 from yard import quantities as shown
 from yard.quantities import CURRENCY_SIGNS
@@ -65,7 +65,8 @@ def total_rows(document: PrintedDocument) -> list[tuple[str, str, bool]]:
         rows.append((f"Discount {document.discount_pct:f}%", _money(-document.discount, document), False))
     if document.tax_pct:
         rows.append((f"Tax {document.tax_pct:f}%", _money(document.tax, document), False))
-    rows.append(("Total", _money(document.total, document), True))
+    total = "Total credited" if document.kind == DocumentKind.CREDIT else "Total"
+    rows.append((total, _money(document.total, document), True))
     if document.kind == "invoice":
         if document.paid:
             rows.append(("Paid", _money(document.paid, document), False))

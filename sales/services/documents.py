@@ -4,7 +4,7 @@
 cent, footage as text, dates as 2026-03-02, words as they stood. The keys are those of `DocumentFigures`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -15,10 +15,12 @@ from sales.services.sale_settings import the_sale_settings
 from yard.models import Person
 from yard.services.yard_settings import the_yard
 
+SUMS = ("lines_total", "discount", "tax", "total")
 PREFIX_OF = {
     DocumentKind.QUOTE: "quote_prefix",
     DocumentKind.DELIVERY: "delivery_prefix",
     DocumentKind.INVOICE: "invoice_prefix",
+    DocumentKind.CREDIT: "credit_prefix",
 }
 
 
@@ -27,18 +29,36 @@ def document_issue(
     paid: Decimal = Decimal(0), due_on: date | None = None,
 ) -> Document:  # fmt: skip
     """Issue a document with the order's figures as they are now, under the next number of its kind."""
+    return document_keep(
+        by=by, order=order, kind=kind, on=on,
+        figures=lambda number: document_figures(order, kind, number, on, lines, paid=paid, due_on=due_on),
+    )  # fmt: skip
+
+
+def document_keep(
+    *, by: Person | None, order: Order, kind: DocumentKind, on: date, figures: Callable[[str], dict[str, Any]],
+    credits: Document | None = None,
+) -> Document:  # fmt: skip
+    """Keep a document under the next number of its kind; `figures` gives what it prints, once it has its number."""
     prefix = getattr(the_sale_settings(), PREFIX_OF[kind])
 
     def save(number: str) -> Document:
-        figures = document_figures(order, kind, number, on, lines, paid=paid, due_on=due_on)
+        printed = figures(number)
         return Document.objects.create(
-            order=order, kind=kind, number=number, issued_on=on, issued_by=by, figures=figures
+            order=order, kind=kind, number=number, issued_on=on, issued_by=by, figures=printed, credits=credits,
+            **document_sums(kind, printed),
         )  # fmt: skip
 
     return with_next_number(
         lambda start: Document.objects.filter(kind=kind, number__startswith=start).values_list("number", flat=True),
         save, prefix=prefix, year=on.year,
     )  # fmt: skip
+
+
+def document_sums(kind: str, figures: Mapping[str, Any]) -> dict[str, Decimal]:
+    """The sums of a bill as they count in the books; of what is no bill none."""
+    sign = {DocumentKind.INVOICE: 1, DocumentKind.CREDIT: -1}.get(DocumentKind(kind))
+    return {name: sign * Decimal(figures[name]) for name in SUMS} if sign else {}
 
 
 def document_figures(
@@ -74,7 +94,7 @@ def line_figures(line: OrderLine, place: int) -> dict[str, Any]:
     """One printed line."""
     slab = line.slab
     return {
-        "place": place, "kind": line.kind, "words": line.words, "tag": slab.tag if slab else "",
+        "place": place, "line": line.pk, "kind": line.kind, "words": line.words, "tag": slab.tag if slab else "",
         "species_key": slab.species_key if slab else line.species_key, "bf": str(_feet(line)) if line.bf else "",
         "bf_how": line.bf_how, "mc_pct": slab.dry_mc_pct if slab else None,
         "quantity": f"{line.quantity.normalize() + 0:f}", "per": line.per, "per_words": line.get_per_display(),

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from sales.models import LineKind, Order, OrderLine, OrderState, Per, PriceOf
+from sales.models import Document, DocumentKind, LineKind, Order, OrderLine, OrderState, Per, PriceOf
 from sales.services.line_measures import line_price_anew, work_follow
 from sales.services.line_prices import (
     asked_price_set,
@@ -69,7 +69,7 @@ def lines_add_slabs(
         raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: nothing can be added to it.", "slabs")
     if row.invoice_number:
         words = f"Order {row.number} is invoiced ({row.invoice_number}): what is added would be on no invoice."
-        raise Refused(f"{words} Take a new order for it.", "slabs")
+        raise Refused(f"{words} Take a new order for it, or credit the invoice first.", "slabs")
     rows = _slabs_anew(slabs)
     refuse_unless_sellable(row, rows)
     refuse_taken(rows, but=row)
@@ -159,9 +159,12 @@ def line_change(
 ) -> OrderLine:  # fmt: skip
     """Change what a line says and costs; a price that is given is by hand, None goes back to the rules.
 
-    Errors: ChangedMeanwhile; Refused once the order is quoted.
+    Once the order is quoted, only after a credit note for all of its invoice, which is then invoiced anew.
+    Errors: ChangedMeanwhile; Refused.
     """
-    row = _changeable(line.order)
+    row = order_locked(line.order)
+    if not can_reprice(row, row.documents.defer("figures")):
+        row = _changeable(row)
     now = _line_locked(line, version)
     before = snapshot(now, ("words", "unit_price", "discount_pct", "taxed"))
     now.discount_pct, now.taxed, now.words = discount_pct, taxed, words.strip() or now.words
@@ -232,6 +235,18 @@ def line_replace(*, by: Person | None, line: OrderLine, slab: Slab, because: str
     work_follow(row, instead={old.slab_id: new.pk})
     lines_changed(row, by, "slab replaced", {"slab": [old.slab.tag, new.tag]}, old.gone_because)
     return line
+
+
+def can_reprice(order: Order, documents: Iterable[Document]) -> bool:
+    """Whether what lines cost may change though the order is past being quoted: all of its invoice was credited."""
+    done = order.state in (OrderState.ORDERED, OrderState.READY, OrderState.DELIVERED) and not order.invoice_number
+    return done and any(one.kind == DocumentKind.CREDIT for one in documents)
+
+
+def lines_credited_set(*, order: Order, lines: Iterable[int], note: Document | None) -> None:
+    """Mark lines as taken off the invoice by a credit note; none: all are on no invoice any more."""
+    some = order.lines.filter(credited_by__isnull=False) if note is None else order.lines.filter(pk__in=lines)
+    some.update(credited_by=note, version=F("version") + 1)
 
 
 def lines_picked_set(*, lines: Iterable[OrderLine], by: Person | None, picked: bool) -> None:

@@ -3,7 +3,7 @@
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from sales.models import Order, OrderLine, OrderState
+from sales.models import Document, Order, OrderLine, OrderState
 from sales.services.money import CENT
 from sales.services.payments import with_paid
 
@@ -26,7 +26,7 @@ def orders_found(*, words: str = "", state: str = "open") -> QuerySet[Order]:
         with_slab = OrderLine.objects.standing().filter(slab__tag__iexact=word).values("order")
         found = found.filter(
             Q(number__icontains=word) | Q(buyer__name__icontains=word) | Q(invoice_number__icontains=word)
-            | Q(pk__in=with_slab)
+            | Q(pk__in=with_slab) | Q(pk__in=Document.objects.filter(number__iexact=word).values("order"))
         )  # fmt: skip
     found = with_paid(found)
     if state == "unpaid":

@@ -8,6 +8,7 @@ from django.utils import timezone
 from sales.models import Document, LineKind, Order, OrderLine, OrderState, Payment
 from sales.services.footage import basis_said
 from sales.services.line_measures import lines_out_of_step
+from sales.services.order_lines import can_reprice
 from sales.services.picking import asked_short
 from sales.services.reservations import held_words, holding
 from yard.models import History
@@ -41,10 +42,11 @@ class OrderSheet:
     run_out: bool = False
     held_by_others: tuple[str, ...] = field(default=())
     measured_otherwise: tuple[str, ...] = field(default=())
+    can_reprice: bool = False
 
     @property
     def to_pay(self) -> Decimal:
-        return self.order.total - self.paid
+        return self.order.total - self.order.credited - self.paid
 
     @property
     def basis_words(self) -> str:
@@ -69,6 +71,7 @@ def order_sheet(order: Order) -> OrderSheet:
     answers: dict[int, list[OrderLine]] = {}
     for line in slabs:
         answers.setdefault(line.answers_id, []).append(line)
+    documents = tuple(order.documents.defer("figures"))
     payments = list(order.payments.select_related("by", "voided_by"))
     picked = sum(line.picked_at is not None for line in slabs)
     history = History.objects.filter(table="order", row_id=order.pk).select_related("by").order_by("-at", "-id")
@@ -79,7 +82,7 @@ def order_sheet(order: Order) -> OrderSheet:
             for line in standing
         ),
         replaced=tuple(line for line in every if line.gone_at is not None and line.kind == LineKind.SLAB),
-        documents=tuple(order.documents.defer("figures")),
+        documents=documents,
         payments=tuple(payments),
         history=tuple(history[:HISTORY_SHOWN]),
         paid=sum((one.amount for one in payments if not one.voided), Decimal("0.00")),
@@ -89,5 +92,6 @@ def order_sheet(order: Order) -> OrderSheet:
         and order.valid_until is not None
         and order.valid_until < timezone.localdate(),
         held_by_others=tuple(taken.values()),
+        can_reprice=can_reprice(order, documents),
         measured_otherwise=lines_out_of_step(order, standing),
     )

@@ -73,6 +73,8 @@ def order_cancel(*, by: Person | None, order: Order, reason: str, version: int |
         return row
     if row.state == OrderState.DELIVERED:
         raise Refused(f"Order {row.number} is delivered: it can no longer be cancelled.")
+    if row.invoice_number:
+        raise Refused(f"Order {row.number} is invoiced: give a credit note for {row.invoice_number} first.")
     if not reason.strip():
         raise Refused("Say why, in a few words.", "reason")
     reservations_release(lines=row.lines.all(), because=f"order {row.number} cancelled")

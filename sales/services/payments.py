@@ -39,7 +39,7 @@ def invoice_issue(*, by: Person | None, order: Order, on: date | None = None, ve
     document = document_issue(
         by=by, order=row, kind=DocumentKind.INVOICE, on=day, lines=lines, paid=paid_for(row), due_on=row.due_on
     )  # fmt: skip
-    row.invoice_number = document.number
+    row.invoice_number, row.credited = document.number, Decimal(0)
     order_save(row, by=by, action="invoiced", note=document.number)
     return document
 
@@ -91,7 +91,7 @@ def paid_for(order: Order) -> Decimal:
 
 def to_pay(order: Order) -> Decimal:
     """What is still to be paid; below nought where too much came in."""
-    return order.total - paid_for(order)
+    return order.total - order.credited - paid_for(order)
 
 
 def with_paid(orders: QuerySet[Order]) -> QuerySet[Order]:
@@ -101,5 +101,5 @@ def with_paid(orders: QuerySet[Order]) -> QuerySet[Order]:
     )
     paid = Coalesce(Subquery(sums.values("sum"), output_field=MONEY), Value(Decimal(0)), output_field=MONEY)
     # SQLite adds amounts as floats: each sum is brought back to the cent.
-    left = Round(F("total") - F("paid"), precision=2, output_field=MONEY)
+    left = Round(F("total") - F("credited") - F("paid"), precision=2, output_field=MONEY)
     return orders.annotate(paid=Round(paid, precision=2, output_field=MONEY)).annotate(left=left)

@@ -17,6 +17,7 @@ TITLES = {
     DocumentKind.QUOTE: "Quote",
     DocumentKind.DELIVERY: "Delivery note",
     DocumentKind.INVOICE: "Invoice",
+    DocumentKind.CREDIT: "Credit note",
 }
 DRYING_BILL = "Drying bill"
 PER_WORDS = {Per.BF: "a bf", Per.SLAB: "each", Per.SUM: ""}
@@ -114,6 +115,7 @@ class PrintedDocument:
     total: Decimal
     paid: Decimal
     to_pay: Decimal
+    credits: str = ""
 
     @property
     def title(self) -> str:
@@ -170,7 +172,9 @@ class PrintedDocument:
 
     @property
     def day_words(self) -> str:
-        """Until when it holds, when it is due, or when the wood went; empty where it says none."""
+        """Until when it holds, when it is due, when the wood went, what it credits; empty where it says none."""
+        if self.kind == DocumentKind.CREDIT:
+            return f"For invoice {self.credits}"
         if self.kind == DocumentKind.QUOTE and self.valid_until:
             return f"Holds until {spoken_day(self.valid_until)}"
         if self.kind == DocumentKind.INVOICE and self.due_on:
@@ -202,7 +206,7 @@ def printed_document(figures: Mapping[str, Any]) -> PrintedDocument:
         currency=figures["currency"], basis=figures["basis"], basis_words=figures["basis_words"],
         rounding_words=figures["rounding_words"],
         width_words=figures["width_basis_words"], mc_pct=figures["mc_pct"], mc_how=figures["mc_how"],
-        terms=figures["terms"], note=figures["note"],
+        terms=figures["terms"], note=figures["note"], credits=figures.get("credits", ""),
         lines=tuple(_line(line) for line in figures["lines"]), **days, **money,
     )  # fmt: skip
 

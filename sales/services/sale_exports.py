@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Case, F, OuterRef, Q, QuerySet, Subquery, Value, When
 
-from sales.models import LineKind, Order, OrderLine, Payment, PaymentWay
+from sales.models import Document, DocumentKind, LineKind, Order, OrderLine, Payment, PaymentWay
 from sales.services.money import to_cents
-from sales.services.payments import with_paid
+from sales.services.payments import MONEY, with_paid
 from sales.services.sold_wood import Period
 from sales.services.stock_value import in_stock, with_cost_share
 from yard.services.exports import Column
@@ -36,10 +36,16 @@ def _wood(key: str | None) -> str:
 
 
 def _invoices(period: Period) -> QuerySet:
-    invoiced = Order.objects.exclude(invoice_number="").filter(
-        invoiced_on__gte=period.start, invoiced_on__lte=period.end
+    """Invoices and credit notes as they were issued; what is paid and left stands beside the invoice that stands."""
+    bills = Document.objects.filter(
+        kind__in=[DocumentKind.INVOICE, DocumentKind.CREDIT], issued_on__gte=period.start, issued_on__lte=period.end
     )
-    return with_paid(invoiced).order_by("invoiced_on", "invoice_number")
+    standing = Q(kind=DocumentKind.INVOICE, number=F("order__invoice_number"))
+    orders = with_paid(Order.objects.filter(pk=OuterRef("order")))
+    return bills.annotate(
+        paid=Case(When(standing, then=Subquery(orders.values("paid"), output_field=MONEY))),
+        left=Case(When(standing, then=Subquery(orders.values("left"), output_field=MONEY))),
+    ).order_by("issued_on", "kind", "number")
 
 
 def _payments(period: Period) -> QuerySet:
@@ -49,9 +55,10 @@ def _payments(period: Period) -> QuerySet:
 
 
 def _lines(period: Period) -> QuerySet:
-    """Every line of invoices of the period, other people's wood and work included."""
+    """Every line of standing invoices of the period, other people's wood and work included."""
+    counts = Case(When(credited_by__isnull=True, then=F("total")), default=Value(Decimal(0)), output_field=MONEY)
     return (
-        OrderLine.objects.standing().exclude(order__invoice_number="")
+        OrderLine.objects.standing().exclude(order__invoice_number="").annotate(counts=counts)
         .filter(order__invoiced_on__gte=period.start, order__invoiced_on__lte=period.end)
         .order_by("order__invoiced_on", "order__invoice_number", "position", "id")
     )  # fmt: skip
@@ -63,13 +70,17 @@ def _stock(period: Period) -> QuerySet:
 
 EXPORTS = {
     "invoices": SaleExport(
-        "Invoices", "one row an invoice, with tax and what is still to come", _invoices,
+        "Invoices and credit notes",
+        "one row each, with tax and what is still to come; credit notes below nought, so that the sums are right",
+        _invoices,
         (
-            Column("Invoice", "invoice_number"), Column("Date", "invoiced_on"), Column("Due", "due_on"),
-            Column("Order", "number"), Column("Buyer", "buyer__name"), Column("Lines", "lines_total"),
-            Column("Discount", "discount"), Column("Tax %", "tax_pct"), Column("Tax", "tax"), Column("Total", "total"),
-            Column("Currency", "currency"), Column("Paid", "paid", _cents), Column("To pay", "left", _cents),
-            Column("Delivered", "delivered_on"), Column("Cancelled", "cancelled_on"),
+            Column("Number", "number"), Column("What", "kind", lambda kind: DocumentKind(kind).label),
+            Column("Date", "issued_on"), Column("Due", "figures__due_on"), Column("Credits", "credits__number"),
+            Column("Order", "order__number"), Column("Buyer", "order__buyer__name"), Column("Lines", "lines_total"),
+            Column("Discount", "discount"), Column("Tax %", "figures__tax_pct", Decimal), Column("Tax", "tax"),
+            Column("Total", "total"), Column("Currency", "figures__currency"), Column("Paid", "paid", _cents),
+            Column("To pay", "left", _cents), Column("Delivered", "order__delivered_on"),
+            Column("Cancelled", "order__cancelled_on"),
         ),
     ),
     "payments": SaleExport(
@@ -81,7 +92,9 @@ EXPORTS = {
         ),
     ),
     "lines": SaleExport(
-        "Lines of invoices", "what was invoiced, piece by piece, before the order's discount and tax", _lines,
+        "Lines of invoices",
+        "what stands invoiced, piece by piece, before the order's discount and tax; what is credited counts nothing",
+        _lines,
         (
             Column("Invoice", "order__invoice_number"), Column("Date", "order__invoiced_on"),
             Column("Order", "order__number"), Column("Buyer", "order__buyer__name"),
@@ -89,7 +102,8 @@ EXPORTS = {
             Column("Tag", "slab__tag"), Column("Wood", "slab__species_key", _wood),
             Column("Log", "slab__log__tag"), Column("Board feet", "bf"), Column("Quantity", "quantity"),
             Column("Per", "per"), Column("Price", "unit_price"), Column("Discount %", "discount_pct"),
-            Column("Total", "total"), Column("Taxed", "taxed"), Column("Order's discount %", "order__discount_pct"),
+            Column("Total", "total"), Column("Credited by", "credited_by__number"), Column("Counts", "counts", _cents),
+            Column("Taxed", "taxed"), Column("Order's discount %", "order__discount_pct"),
             Column("Tax %", "order__tax_pct"),
         ),
     ),

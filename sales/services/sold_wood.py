@@ -11,9 +11,15 @@ from sales.models import LineKind, OrderLine, OrderState
 from sales.services.money import to_cents
 from yard.models import Contact
 
-# What a line brought before tax, its part of the order's discount taken off.
-BROUGHT = F("total") * (Value(Decimal(100)) - F("order__discount_pct")) / Value(Decimal(100))
 MONEY = DecimalField(max_digits=16, decimal_places=6)
+# What a line brought before tax, its part of the order's discount taken off; nothing once it is credited.
+BROUGHT = Case(
+    When(
+        credited_by__isnull=True,
+        then=F("total") * (Value(Decimal(100)) - F("order__discount_pct")) / Value(Decimal(100)),
+    ),
+    default=Value(Decimal(0)), output_field=MONEY,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """Looking back, held to sums by hand: margins, stock at cost, sell-through, days, what is unpaid, the lists."""
 
+import csv
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
@@ -216,7 +217,7 @@ def test_unpaid_is_what_is_left_by_age():
 def csv_of(name, period=YEAR):
     one = EXPORTS[name]
     text = b"".join(csv_rows(one.rows(period), one.columns)).decode("utf-8-sig")
-    return [line.split(",") for line in text.splitlines()]
+    return list(csv.reader(text.splitlines()))
 
 
 def test_lists_for_the_accountant_hold_every_row_of_the_period():
