@@ -17,6 +17,7 @@ STEPS = {
 }
 
 
+DRY_MC_PCT = 8.0  # what wood is taken to be dried to where neither order nor yard says
 MEASURED_DRY = "net, measured dry"
 NET_BUT_RECKONED = "Net, as dry wood: measured dry or reckoned, as each line says"
 NET_NOT_MEASURED = "Net, as dry wood: reckoned, not measured, as each line says"

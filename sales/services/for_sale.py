@@ -12,6 +12,7 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 from django.utils import timezone
 
 from sales.models import Per, Reservation, SaleSettings
+from sales.services.dry_width import DRY_WIDTH_IN, dry_width
 from sales.services.footage import slab_footage
 from sales.services.line_prices import DRY_MC_PCT
 from sales.services.money import line_total
@@ -40,6 +41,7 @@ class Offer:
     count: int
     quarters: float
     width_in: float
+    width_how: str
     length_in: float
     bf: Decimal
     bf_how: str
@@ -66,7 +68,7 @@ class OffersPage:
 def offered() -> QuerySet[Slab]:
     """Slabs that strangers may see: ours, dry, not held back, held for nobody today."""
     held = Reservation.objects.holding(timezone.localdate()).filter(slab=OuterRef("pk"))
-    return Slab.objects.for_sale().filter(~Exists(held)).order_by("-sawn_on", "-id")
+    return Slab.objects.for_sale().alias(dry_width_in=DRY_WIDTH_IN).filter(~Exists(held)).order_by("-sawn_on", "-id")
 
 
 def offers_page(*, wood: str = "", page: int = 1) -> OffersPage:
@@ -114,13 +116,15 @@ def _offers(rows: Sequence[Slab], *, photos: bool = True) -> tuple[Offer, ...]:
 def _offer(slab: Slab, habits: SaleSettings, book: PriceBook | None, photos: bool) -> Offer:
     mc_pct = slab.dry_mc_pct or DRY_MC_PCT
     footage = slab_footage(slab, basis=habits.basis, rounding=habits.rounding, mc_pct=mc_pct)
-    price = book.price(slab) if book else None
+    price = book.price(slab, mc_pct) if book else None
     by_foot = price is not None and price.per == Per.BF
     wood, latin = _names(slab.species_key)
+    width = dry_width(slab, mc_pct)
     return Offer(
         code=slab.code, tag=slab.tag, wood=wood, latin=latin, kind=SlabKind(slab.kind).label, count=slab.count,
-        quarters=slab.quarters, width_in=slab.mean_width_in, length_in=slab.dry_length_in or slab.length_in,
-        bf=footage.bf, bf_how=footage.how, mc_pct=slab.dry_mc_pct, dry_on=slab.dry_on, grade=slab.grade,
+        quarters=slab.quarters, width_in=width.width_in, width_how=width.how,
+        length_in=slab.dry_length_in or slab.length_in, bf=footage.bf, bf_how=footage.how,
+        mc_pct=slab.dry_mc_pct, dry_on=slab.dry_on, grade=slab.grade,
         figure=slab.figure, features=tuple(words for name, words in FEATURES.items() if getattr(slab, name)),
         photos=tuple(photo.pk for photo in slab.photos.all()) if photos else (),
         price=line_total(

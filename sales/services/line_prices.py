@@ -4,8 +4,9 @@ import re
 from collections.abc import Sequence
 from decimal import Decimal
 
-from sales.models import LineKind, Order, OrderLine, Per, PriceOf
-from sales.services.footage import rounded_bf, slab_footage
+from sales.models import FootageBasis, LineKind, Order, OrderLine, Per, PriceOf
+from sales.services.dry_width import AS_SAWN, dry_width
+from sales.services.footage import DRY_MC_PCT, rounded_bf, slab_footage
 from sales.services.money import line_total
 from sales.services.price_book import OWN_PRICE, Price, PriceBook, Wood, wood_of
 from yard import quantities as shown
@@ -16,7 +17,6 @@ from yard.wood.species import UnknownSpecies, species
 BY_HAND = "By hand"
 THEIR_OWN = "Their own wood"
 AS_QUOTED = "As the line it answers"
-DRY_MC_PCT = 8.0  # what wood is taken to be dried to where neither order nor yard says
 
 
 def slab_price_set(line: OrderLine, order: Order, book: PriceBook | None, *, keep_asked: bool = False) -> None:
@@ -27,7 +27,7 @@ def slab_price_set(line: OrderLine, order: Order, book: PriceBook | None, *, kee
     """
     slab = line.slab
     footage = slab_footage(slab, basis=order.basis, rounding=order.rounding, mc_pct=order.mc_pct or DRY_MC_PCT)
-    line.words, line.bf, line.bf_how = slab_words(slab), float(footage.bf), footage.how
+    line.words, line.bf, line.bf_how = slab_words(slab, order), float(footage.bf), footage.how
     if slab.owner_id is not None:
         line.per, line.unit_price, line.rule, line.rule_words = Per.SUM, Decimal(0), None, THEIR_OWN
     elif keep_asked and line.answers is not None and line.answers.is_priced:
@@ -35,7 +35,7 @@ def slab_price_set(line: OrderLine, order: Order, book: PriceBook | None, *, kee
         line.per, line.unit_price, line.rule = asked.per, asked.unit_price, asked.rule
         line.rule_words = f"{AS_QUOTED}: {asked.rule_words}"[:300]
     elif book is not None:
-        price_set(line, book.price(slab))
+        price_set(line, book.price(slab, order.mc_pct or DRY_MC_PCT))
     # A rule's price for a piece is for each board of a lot; a slab's own price is for all that bears its tag.
     pieces = slab.count if line.per == Per.SLAB and line.rule_words != OWN_PRICE else 1
     line.quantity = footage.bf if line.per == Per.BF else Decimal(pieces)
@@ -83,7 +83,7 @@ def work_lines(order: Order, work: str, slabs: Sequence[Slab], book: PriceBook, 
     """
     groups: dict[tuple[int | None, str], tuple[Price, list[Slab]]] = {}
     for slab in slabs:
-        price = book.charge(work, wood_of(slab))
+        price = book.charge(work, wood_of(slab, order.mc_pct or DRY_MC_PCT))
         if price is None:
             raise Refused(f"No rule says what {PriceOf(work).label.lower()} costs for {slab.tag}: add one.", "work")
         groups.setdefault((price.rule.pk if price.rule else None, price.per), (price, []))[1].append(slab)
@@ -136,10 +136,15 @@ def asked_wood(line: OrderLine) -> Wood:
     )  # fmt: skip
 
 
-def slab_words(slab: Slab) -> str:
-    """A slab as a document names it: tag, wood, thickness, kind, and its sizes."""
+def slab_words(slab: Slab, order: Order) -> str:
+    """A slab as a document names it: tag, wood, thickness, kind, and its sizes with what its width rests on."""
     kind = SlabKind(slab.kind).label.lower()
-    size = f"{shown.width(slab.mean_width_in)} × {shown.length_in(slab.length_in)}"
+    if order.basis == FootageBasis.GROSS:
+        width_in, how, length_in = slab.mean_width_in, AS_SAWN, slab.length_in
+    else:
+        width = dry_width(slab, order.mc_pct or DRY_MC_PCT)
+        width_in, how, length_in = width.width_in, width.how, slab.dry_length_in or slab.length_in
+    size = f"{shown.width(width_in)} × {shown.length_in(length_in)}, width {how}"
     many = f", {slab.count} pieces" if slab.count > 1 else ""
     figure = f", {slab.figure}" if slab.figure else ""
     grade = f", {slab.grade}" if slab.grade else ""

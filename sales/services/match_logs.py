@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from sales.services.dry_width import width_left
+from sales.services.footage import DRY_MC_PCT
 from yard import quantities as shown
 from yard.models import Log
 from yard.services.log_scale import net_bf
@@ -28,8 +30,8 @@ def logs_for(species_key: str, min_width_in: float | None, length_in: float | No
     logs = Log.objects.waiting().ours()
     if species_key:
         logs = logs.filter(species_key=species_key)
-    if min_width_in:
-        logs = logs.filter(small_end_in__gte=min_width_in)
+    if min_width_in:  # dry, as it is asked for: green it is wider
+        logs = logs.filter(small_end_in__gte=min_width_in / width_left(species_key, DRY_MC_PCT))
     if length_in:
         logs = logs.filter(length_ft__gte=length_in / 12.0)
     for log in logs[:MOST]:

@@ -13,8 +13,8 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from sales.models import OrderLine, Reservation
-from sales.services.footage import slab_footage
-from sales.services.line_prices import DRY_MC_PCT
+from sales.services.dry_width import DRY_WIDTH_IN, WIDER_DRY, DryWidth, dry_width, width_left
+from sales.services.footage import DRY_MC_PCT, slab_footage
 from sales.services.match_dates import Dates, cohort_dates
 from sales.services.match_logs import LogOffer, logs_for
 from sales.services.money import line_total
@@ -67,9 +67,14 @@ class Offer:
     bf_how: str
     price: Decimal | None
     price_words: str
+    width: DryWidth
     dates: Dates | None = None
     chosen: bool = False
     beside: str = ""
+
+    @property
+    def length_in(self) -> float:
+        return self.slab.dry_length_in or self.slab.length_in
 
     @property
     def fits(self) -> bool:
@@ -139,7 +144,8 @@ def _rows(rows: QuerySet[Slab]) -> QuerySet[Slab]:
     photos = Prefetch("photos", Photo.objects.only("id", "slab_id").order_by("added_at", "id"))
     heavy = ("path", "posterior", "inputs", "reasons", "conflicts")
     return (
-        rows.annotate(held=_held()).select_related("cohort__estimate", "cohort__stack", "log")
+        rows.annotate(held=_held()).alias(dry_width_in=DRY_WIDTH_IN)
+        .select_related("cohort__estimate", "cohort__stack", "log")
         .defer(*(f"cohort__estimate__{name}" for name in heavy)).prefetch_related(photos)
     )  # fmt: skip
 
@@ -151,11 +157,14 @@ def _alike(rows: QuerySet[Slab], wanted: Wanted) -> QuerySet[Slab]:
 
 
 def _sizes(wanted: Wanted, share: float = 1.0) -> Q:
+    """Widths are those of dry wood; the sawn width, which has an index, sorts out the most of it."""
     asked = Q()
     if wanted.min_width_in:
-        asked &= Q(mean_width_in__gte=wanted.min_width_in * share)
+        least_in = wanted.min_width_in * share
+        asked &= Q(mean_width_in__gte=least_in * WIDER_DRY) & Q(dry_width_in__gte=least_in)
     if wanted.length_in:
-        asked &= Q(length_in__gte=wanted.length_in * share)
+        least_in = wanted.length_in * share
+        asked &= Q(length_in__gte=least_in) & (Q(dry_length_in__isnull=True) | Q(dry_length_in__gte=least_in))
     return asked
 
 
@@ -177,13 +186,16 @@ def _fitting(rows: QuerySet[Slab], wanted: Wanted, *, dry: bool) -> QuerySet[Sla
     asked = _sizes(wanted) & _words_asked(wanted)
     if dry:
         asked &= _dry_enough(wanted)
-    return _rows(_alike(rows, wanted).filter(asked)).filter(held=False).order_by("mean_width_in", "length_in", "pk")
+    elif wanted.min_width_in and wanted.species_key:  # what is too narrow once it is dry is another thing
+        left = width_left(wanted.species_key, wanted.target_mc_pct or DRY_MC_PCT)
+        asked &= Q(net_bf__isnull=False) | Q(mean_width_in__gte=wanted.min_width_in / left)
+    return _rows(_alike(rows, wanted)).filter(asked, held=False).order_by("mean_width_in", "length_in", "pk")
 
 
 def _near(wanted: Wanted) -> QuerySet[Slab]:
     """Dry wood that nearly fits, or fits and is reserved; the widest first."""
     fits = _sizes(wanted) & _words_asked(wanted) & _dry_enough(wanted)
-    rows = _rows(_alike(_dry(), wanted).filter(_sizes(wanted, NEAR)))
+    rows = _rows(_alike(_dry(), wanted)).filter(_sizes(wanted, NEAR))
     return rows.exclude(Q(fits) & Q(held=False)).order_by("-mean_width_in", "pk")
 
 
@@ -198,37 +210,39 @@ class _Offers:
     def offer(self, slab: Slab, dates: Dates | None) -> Offer:
         drying = dates is not None or slab.state in DRYING
         footage = slab_footage(slab, basis=self.habits.basis, rounding=self.habits.rounding, mc_pct=self.mc_pct)
-        price = self.book.price(slab)
+        price, width = self.book.price(slab, self.mc_pct), dry_width(slab, self.mc_pct)
         total = None
         if price is not None:
             quantity = price_quantity(slab, price, footage.bf)
             total = line_total(quantity=quantity, unit_price=price.amount, minimum=price.minimum)
-        short = [*self._short(slab), *(self._late(dates) if drying else self._not_in_time())]
+        short = [*self._short(slab, width), *(self._late(dates) if drying else self._not_in_time())]
         words = price.words if price else "no rule gives its price"
-        return Offer(slab, self._why(slab, dates), short, footage.bf, footage.how, total, words, dates)
+        why = self._why(slab, width, dates)
+        return Offer(slab, why, short, footage.bf, footage.how, total, words, width, dates)
 
-    def _why(self, slab: Slab, dates: Dates | None) -> list[str]:
+    def _why(self, slab: Slab, width: DryWidth, dates: Dates | None) -> list[str]:
         words = []
-        if self.wanted.min_width_in and slab.mean_width_in >= self.wanted.min_width_in:
-            words.append(
-                f"{shown.width(slab.mean_width_in)} wide, {_over(slab.mean_width_in - self.wanted.min_width_in)}"
-            )
-        if self.wanted.length_in and slab.length_in >= self.wanted.length_in:
-            words.append(f"{shown.length_in(slab.length_in)} long")
-        if slab.narrowest_in and self.wanted.min_width_in and slab.narrowest_in < self.wanted.min_width_in:
-            words.append(f"mind: {shown.width(slab.narrowest_in)} at its narrowest")
+        if self.wanted.min_width_in and width.width_in >= self.wanted.min_width_in:
+            over = _over(width.width_in - self.wanted.min_width_in)
+            words.append(f"{shown.width(width.width_in)} wide ({width.how}), {over}")
+        length_in = slab.dry_length_in or slab.length_in
+        if self.wanted.length_in and length_in >= self.wanted.length_in:
+            words.append(f"{shown.length_in(length_in)} long")
+        if width.narrowest_in and self.wanted.min_width_in and width.narrowest_in < self.wanted.min_width_in:
+            words.append(f"mind: {shown.width(width.narrowest_in)} at its narrowest")
         if dates is not None:
             words.append(dates.words)
         elif slab.dry_mc_pct is not None:
             words.append(f"dry, {shown.mc(slab.dry_mc_pct)}")
         return words
 
-    def _short(self, slab: Slab) -> list[str]:
+    def _short(self, slab: Slab, width: DryWidth) -> list[str]:
         wanted, words = self.wanted, []
-        if wanted.min_width_in and slab.mean_width_in < wanted.min_width_in:
-            words.append(f"too narrow by {shown.width(wanted.min_width_in - slab.mean_width_in)}")
-        if wanted.length_in and slab.length_in < wanted.length_in:
-            words.append(f"too short by {shown.length_in(wanted.length_in - slab.length_in)}")
+        if wanted.min_width_in and width.width_in < wanted.min_width_in:
+            words.append(f"too narrow by {shown.width(wanted.min_width_in - width.width_in)} ({width.how})")
+        length_in = slab.dry_length_in or slab.length_in
+        if wanted.length_in and length_in < wanted.length_in:
+            words.append(f"too short by {shown.length_in(wanted.length_in - length_in)}")
         if wanted.grade and slab.grade not in grades_from(wanted.grade):
             words.append(f"graded {slab.grade}, {wanted.grade} asked" if slab.grade else "not graded")
         if wanted.figure and wanted.figure.lower() not in slab.figure.lower():

@@ -11,6 +11,8 @@ from datetime import date
 from decimal import Decimal
 
 from sales.models import Per, PriceOf, PriceRule
+from sales.services.dry_width import dry_width
+from sales.services.footage import DRY_MC_PCT
 from yard import quantities as shown
 from yard.models import Slab, SlabKind
 from yard.wood.species import UnknownSpecies, species
@@ -52,10 +54,11 @@ def price_quantity(slab: Slab, price: Price, bf: Decimal) -> Decimal:
     return Decimal(1 if price.words == OWN_PRICE or price.per != Per.SLAB else slab.count)
 
 
-def wood_of(slab: Slab) -> Wood:
-    """What the rules ask about a slab: its mean width and its length as sawn."""
+def wood_of(slab: Slab, mc_pct: float = DRY_MC_PCT) -> Wood:
+    """What the rules ask about a slab: its mean width and length as dry wood, at `mc_pct` [%] where it dries."""
     return Wood(
-        slab.species_key, slab.quarters, slab.grade, slab.kind, slab.mean_width_in, slab.length_in, slab.figure
+        slab.species_key, slab.quarters, slab.grade, slab.kind, dry_width(slab, mc_pct).width_in,
+        slab.dry_length_in or slab.length_in, slab.figure,
     )  # fmt: skip
 
 
@@ -68,11 +71,11 @@ class PriceBook:
         for rule in PriceRule.objects.valid_on(on) if rules is None else rules:
             self._rules.setdefault((rule.what, rule.species_key), []).append(rule)
 
-    def price(self, slab: Slab) -> Price | None:
+    def price(self, slab: Slab, mc_pct: float = DRY_MC_PCT) -> Price | None:
         """What a slab costs: its own price, or by the rule that fits best; None where there is neither."""
         if slab.price is not None:
             return Price(slab.price, Per.SLAB, OWN_PRICE)
-        return self.price_of(wood_of(slab))
+        return self.price_of(wood_of(slab, mc_pct))
 
     def price_of(self, wood: Wood) -> Price | None:
         """What such wood costs."""

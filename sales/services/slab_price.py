@@ -24,7 +24,7 @@ class SlabPrice:
 
 def slab_price(slab: Slab, book: PriceBook | None = None, mc_pct: float = DRY_MC_PCT) -> SlabPrice | None:
     """What it costs by its own price or the rules, on the yard's usual footage; None where nothing says."""
-    price = (book or PriceBook(on=timezone.localdate())).price(slab)
+    price = (book or PriceBook(on=timezone.localdate())).price(slab, mc_pct)
     if price is None:
         return None
     habits = the_sale_settings()

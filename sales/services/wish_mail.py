@@ -115,7 +115,7 @@ def wish_message(wish: Wish, offers: Sequence[Offer], in_all: int) -> tuple[str,
 def _line(offer: Offer) -> str:
     parts = [
         f"{offer.tag}: {offer.wood} {shown.quarters(offer.quarters)} {offer.kind.lower()}",
-        f"{shown.width(offer.width_in)} × {shown.length_in(offer.length_in)}",
+        f"{shown.width(offer.width_in)} × {shown.length_in(offer.length_in)} (width {offer.width_how})",
         f"{offer.bf:f} bf",
         f"MC {shown.mc(offer.mc_pct)}" if offer.mc_pct is not None else "",
         offer.figure,

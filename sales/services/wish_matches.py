@@ -13,7 +13,7 @@ MC_SLACK_PCT = 1.0  # wood called dry at 8.6% is told to who asked for 8%: a met
 
 
 def matching(wish: Wish) -> Q:
-    """The filter that finds it. Widths are mean widths as sawn, as prices take them."""
+    """The filter that finds it among what is offered. Widths are mean widths as dry wood, as prices take them."""
     asked = Q()
     if wish.species_key:
         asked &= Q(species_key=wish.species_key)
@@ -22,7 +22,7 @@ def matching(wish: Wish) -> Q:
     if wish.kind:
         asked &= Q(kind=wish.kind)
     if wish.min_width_in:
-        asked &= Q(mean_width_in__gte=wish.min_width_in)
+        asked &= Q(dry_width_in__gte=wish.min_width_in)
     if wish.length_in:
         asked &= Q(length_in__gte=wish.length_in)
     if wish.grade:

@@ -41,7 +41,8 @@ def work_as_now(order: Order, standing: Sequence[OrderLine], rules: Rules) -> li
         there = {slab.pk for one in charged for slab in one.slabs}
         for slab in slabs.values():
             if slab.pk not in there:
-                _line_for(order, kind, charged, rules().charge(kind, wood_of(slab))).slabs.append(slab)
+                price = rules().charge(kind, wood_of(slab, order.mc_pct or DRY_MC_PCT))
+                _line_for(order, kind, charged, price).slabs.append(slab)
         for one in charged:
             work_footage_set(one.line, order, one.slabs)
             found.append(one.line)

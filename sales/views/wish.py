@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from sales.forms.refusals import answered
 from sales.forms.wish_form import WishEditForm, WishForm, wish_values
 from sales.models import Wish
+from sales.services.dry_width import dry_width
 from sales.services.wish_matches import wish_ready
 from sales.services.wishes import wish_add, wish_change, wish_words
 from sales.services.wishes import wish_close as close
@@ -38,7 +39,7 @@ def wish(request: HttpRequest, pk: int) -> HttpResponse:
     if status == 302:
         messages.success(request, "Changed.")
         return redirect("sales:wish", pk=pk)
-    ready = list(wish_ready(row)[: READY_SHOWN + 1])
+    ready = [(slab, dry_width(slab)) for slab in wish_ready(row)[: READY_SHOWN + 1]]
     context = {
         "form": form, "wish": row, "words": wish_words(row), "ready": ready[:READY_SHOWN],
         "has_more": len(ready) > READY_SHOWN,
