@@ -95,11 +95,11 @@ def _time(raw: Any, now: datetime) -> datetime:
 
 
 def _epoch(raw: float) -> datetime:
-    seconds = raw / 1000 if abs(raw) > 1e11 else raw  # so large a number counts thousandths of a second
     try:
+        seconds = raw / 1000 if abs(raw) > 1e11 else raw  # so large a number counts thousandths of a second
         return datetime.fromtimestamp(seconds, UTC)
     except (ValueError, OverflowError, OSError):
-        raise NotUnderstood(f"time {raw!r} is no count of seconds since 1970") from None
+        raise NotUnderstood(f"time {str(raw)[:20]} is no count of seconds since 1970") from None
 
 
 def _stamp(raw: str) -> datetime:

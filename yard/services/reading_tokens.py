@@ -62,5 +62,6 @@ def reading_token_find(secret: str) -> ReadingToken:
 def reading_token_used(*, token: ReadingToken, told: str = "") -> None:
     """Note when a token let readings in, and what looked wrong with them; that stays until something else does."""
     now = timezone.now()
+    told = told.encode("utf-8", "replace").decode().replace("\0", "?")  # a sender may send what no database keeps
     more = {"last_told": told[:300], "last_told_at": now} if told else {}
     ReadingToken.objects.filter(pk=token.pk).update(last_used_at=now, **more)

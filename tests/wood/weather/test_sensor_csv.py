@@ -1,6 +1,7 @@
 """A sensor's own CSV: any columns, °C or °F, decimal comma, wall clocks with summer time."""
 
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -89,8 +90,6 @@ def test_date_and_clock_in_two_columns():
 def test_a_wall_clock_with_summer_time_gives_whole_days_of_standard_time(day):
     """On the first day an hour is missing from the wall clock, on the second one comes twice."""
     begin = datetime.fromisoformat(f"{day}T06:00+00:00") - timedelta(days=1)
-    from zoneinfo import ZoneInfo
-
     zone = ZoneInfo("America/Chicago")
     rows = "".join(f"{(begin + timedelta(hours=n)).astimezone(zone):%Y-%m-%d %H:%M},{n % 24},60\n" for n in range(72))
     columns = SensorColumns("t", "temp", "rh", temp_unit="F", time_zone="America/Chicago")
@@ -115,6 +114,18 @@ def test_times_with_and_without_an_offset_cannot_be_mixed():
     content = b"t,temp\n2024-02-01T10:00:00Z,20\n2024-02-01T11:00:00,20\n"
     with pytest.raises(CannotReadWeather, match="offset"):
         read_sensor_csv(content, SensorColumns("t", "temp"))
+
+
+@pytest.mark.parametrize("order", [1, -1], ids=["oldest first", "newest first"])
+def test_no_reading_of_the_hour_that_is_shown_twice_is_lost(order):
+    """On 1 November 2026 the clocks of Chicago show 1:00 to 1:59 twice; a file sent twice keeps each once."""
+    begin, zone = datetime(2026, 11, 1, 4, tzinfo=UTC), ZoneInfo("America/Chicago")
+    moments = [begin + timedelta(minutes=10 * n) for n in range(60)][::order]
+    rows = "".join(f"{at.astimezone(zone):%Y-%m-%d %H:%M},60\n" for at in moments)
+    columns = SensorColumns("t", "temp", temp_unit="F", time_zone="America/Chicago")
+    found = read_sensor_csv(f"t,temp\n{rows}{rows}".encode(), columns).hours.when
+    wanted = sorted(at.replace(tzinfo=None) for at in moments)
+    assert np.unique(found).astype("datetime64[s]").tolist() == wanted
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,8 @@
 
 import re
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from itertools import chain
 from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -69,6 +70,7 @@ def read_sensor_csv(content: bytes, columns: SensorColumns, name: str = "own sen
     names = [cell.strip() for cell in first[0]] if first else []
     at = {key: _position(names, wanted) for key, wanted in _wanted(columns).items()}
     zone = _zone(columns.time_zone)
+    wall = WallClock(zone) if zone else None
     rows = AirRows(columns.temp_unit, SENSOR_COLDEST_C, SENSOR_HOTTEST_C, "s", warnings=list(warnings))
     bases: set[TimeBasis] = set()
     quick = zone is None and "clock" not in at and not columns.decimal_comma
@@ -79,7 +81,7 @@ def read_sensor_csv(content: bytes, columns: SensorColumns, name: str = "own sen
             continue
         for line, cells in zip(numbers, cells_of, strict=True):
             try:
-                when, basis = _to_utc(stamp_of(_stamp(cells, at), columns.date_order), zone)
+                when, basis = _to_utc(stamp_of(_stamp(cells, at), columns.date_order), wall)
                 temp = _reading(cells[at["temp"]], columns.decimal_comma)
                 rh_pct = _reading(cells[at["rh"]], columns.decimal_comma) if "rh" in at else NAN
                 rows.add(line, when, temp, NAN, rh_pct)
@@ -237,10 +239,49 @@ def _standard_offset_h(zone: ZoneInfo | None) -> float | None:
     return ((january.utcoffset() or timedelta(0)) - (january.dst() or timedelta(0))) / timedelta(hours=1)
 
 
-def _to_utc(when: datetime, zone: ZoneInfo | None) -> tuple[datetime, TimeBasis]:
+class WallClock:
+    """Stamps of a wall clock with summer time, in the order of their file: of an hour shown twice, which it is.
+
+    The order tells: the hour that is gone back to is the second; in a file with the newest first it comes first.
+    """
+
+    def __init__(self, zone: ZoneInfo) -> None:
+        self.zone = zone
+        self.last: datetime | None = None
+        self.newest_first: bool | None = None
+        self.fold = 0
+        self.goes_back = lru_cache(8)(self._goes_back)
+
+    def in_utc(self, when: datetime) -> datetime:
+        """The moment of the file's next stamp, without its zone."""
+        last, self.last = self.last, when
+        if self.newest_first is None and last is not None and when != last:
+            self.newest_first = when < last
+        if not self._shown_twice(when):
+            self.fold = 1 if self.newest_first else 0
+        elif last is not None and self._shown_twice(last) and when != last:
+            back = when < last
+            self.fold = (0 if not back else self.fold) if self.newest_first else (1 if back else self.fold)
+        return when.replace(tzinfo=self.zone, fold=self.fold).astimezone(UTC).replace(tzinfo=None)
+
+    def _shown_twice(self, when: datetime) -> bool:
+        if not self.goes_back(when.date()):
+            return False
+        first, second = (when.replace(tzinfo=self.zone, fold=fold).utcoffset() for fold in (0, 1))
+        return first is not None and second is not None and first > second
+
+    def _goes_back(self, day: date) -> bool:
+        """Whether the clocks go back on that day or in the night after it."""
+        before, after = (
+            datetime(day.year, day.month, day.day, 12, tzinfo=self.zone) + timedelta(days=n) for n in (-1, 1)
+        )
+        return before.utcoffset() != after.utcoffset()
+
+
+def _to_utc(when: datetime, wall: WallClock | None) -> tuple[datetime, TimeBasis]:
     """Return a stamp in UTC, or a bare one as it is: local standard time."""
-    if when.tzinfo is None and zone is not None:
-        when = when.replace(tzinfo=zone)
+    if when.tzinfo is None and wall is not None:
+        return wall.in_utc(when), "UTC"
     if when.tzinfo is None:
         return when, "local standard"
     return when.astimezone(UTC).replace(tzinfo=None), "UTC"
