@@ -17,6 +17,7 @@ from sales.services.dry_width import DRY_WIDTH_IN, WIDER_DRY, DryWidth, dry_widt
 from sales.services.footage import DRY_MC_PCT, slab_footage
 from sales.services.match_dates import Dates, cohort_dates
 from sales.services.match_logs import LogOffer, logs_for
+from sales.services.match_pairs import keep_matched
 from sales.services.money import line_total
 from sales.services.price_book import PriceBook, price_quantity
 from sales.services.sale_settings import the_sale_settings
@@ -71,10 +72,18 @@ class Offer:
     dates: Dates | None = None
     chosen: bool = False
     beside: str = ""
+    rank: int = 0
 
     @property
     def length_in(self) -> float:
         return self.slab.dry_length_in or self.slab.length_in
+
+    @property
+    def ready_on(self) -> date:
+        """The day that holds nine times in ten; far off where none does, long ago for dry wood."""
+        if self.slab.state not in DRYING:
+            return date.min
+        return (self.dates and self.dates.safe) or date.max
 
     @property
     def fits(self) -> bool:
@@ -104,8 +113,9 @@ def match(wanted: Wanted, *, today: date) -> Answer:
     dry = [offers.offer(row, None) for row in dry_rows[:MOST_FITTING]]
     drying = [offers.offer(row, dates.get(row.cohort_id)) for row in drying_rows]
     if wanted.matched:
-        _keep_matched([*dry, *drying], wanted.count or 2)
-    drying.sort(key=lambda one: (one.dates is None or one.dates.safe is None, (one.dates and one.dates.safe) or today))
+        keep_matched([*dry, *drying], wanted)
+        dry.sort(key=lambda one: one.rank)
+    drying.sort(key=lambda one: (one.ready_on, one.rank))
     short = [one for one in [*dry, *drying, *(offers.offer(row, None) for row in near_rows)] if one.short]
     good_dry, good_drying = [one for one in dry if one.fits], [one for one in drying if one.fits]
     words = _choose(wanted, [*good_dry, *good_drying])
@@ -189,7 +199,18 @@ def _fitting(rows: QuerySet[Slab], wanted: Wanted, *, dry: bool) -> QuerySet[Sla
     elif wanted.min_width_in and wanted.species_key:  # what is too narrow once it is dry is another thing
         left = width_left(wanted.species_key, wanted.target_mc_pct or DRY_MC_PCT)
         asked &= Q(net_bf__isnull=False) | Q(mean_width_in__gte=wanted.min_width_in / left)
-    return _rows(_alike(rows, wanted)).filter(asked, held=False).order_by("mean_width_in", "length_in", "pk")
+    found = _rows(_alike(rows, wanted)).filter(asked, held=False)
+    if wanted.matched:  # of more than are looked at those first that have a neighbour
+        return found.order_by(_has_neighbour().desc(), "mean_width_in", "length_in", "pk")
+    return found.order_by("mean_width_in", "length_in", "pk")
+
+
+def _has_neighbour() -> Exists:
+    beside = Slab.objects.ours().filter(
+        log=OuterRef("log"), quarters=OuterRef("quarters"), hold_back=False, state__in=[SlabState.DRY, *DRYING],
+        position__in=[OuterRef("position") - 1, OuterRef("position") + 1],
+    )  # fmt: skip
+    return Exists(beside)
 
 
 def _near(wanted: Wanted) -> QuerySet[Slab]:
@@ -264,30 +285,10 @@ class _Offers:
         return ["cannot be picked in time"] if self.wanted.by_date and ready > self.wanted.by_date else []
 
 
-def _keep_matched(offers: Sequence[Offer], size: int) -> None:
-    """Of pieces that fit those stay that lay beside each other in one log; the others fall short, and say so."""
-    by_log: dict[tuple[int, float], list[Offer]] = {}
-    for one in offers:
-        if one.fits and one.slab.log_id and one.slab.position:
-            by_log.setdefault((one.slab.log_id, one.slab.quarters), []).append(one)
-    for some in by_log.values():
-        some.sort(key=lambda one: one.slab.position)
-        for start in range(len(some) - size + 1):
-            window = some[start : start + size]
-            if window[-1].slab.position - window[0].slab.position == size - 1 and not any(one.beside for one in window):
-                tags = " and ".join(one.slab.tag for one in window)
-                for one in window:
-                    one.beside = tags
-                    one.why.append(f"{tags} lay beside each other in log {one.slab.log.tag}")
-    for one in offers:
-        if one.fits and not one.beside:
-            one.short.append("no piece that lay beside it is free and fits")
-
-
 def _choose(wanted: Wanted, offers: Sequence[Offer]) -> str:
     """Mark the first that answer the request, and say what that comes to or what is missing."""
     pieces, feet = 0, Decimal(0)
-    ranked = sorted(offers, key=lambda one: one.beside) if wanted.matched else offers
+    ranked = sorted(offers, key=lambda one: one.rank) if wanted.matched else offers
     for one in ranked:
         if _enough(wanted, pieces, feet):
             break

@@ -165,8 +165,27 @@ def test_matched_pair_lay_beside_each_other_in_one_log(yard):
         make_dry_slab(f"P-{position}", log=log, position=position)
     answer = asked(matched=True, count=2)
     assert tags(one for one in answer.dry if one.chosen) == ["P-3", "P-4"]
-    assert "P-3 and P-4 lay beside each other in log P" in answer.dry[0].why
+    assert "P-3 and P-4 lay beside each other in log P, as wide as each other" in answer.dry[0].why
     assert {one.slab.tag for one in answer.short} == {"P-1", "P-7"}
+
+
+def test_matched_pair_that_answers_best_is_chosen_whatever_its_tags(yard):
+    """Asked 10 in: A is a half too wide, B's two differ by 4 in of 14, C's are alike and hardly over."""
+    for tag, widths in (("A", (16.0, 16.0)), ("B", (11.0, 15.0)), ("C", (11.0, 11.2))):
+        log = make_log(tag, species_key=OAK)
+        for position, width_in in enumerate(widths, start=1):
+            wide(f"{tag}-{position}", width_in, log=log, position=position)
+    answer = asked(matched=True, count=2, min_width_in=10.0)
+    assert tags(answer.dry) == ["C-1", "C-2", "B-1", "B-2", "A-1", "A-2"]
+    assert tags(one for one in answer.dry if one.chosen) == ["C-1", "C-2"]
+
+
+def test_best_neighbours_of_three_are_the_pair(yard):
+    log = make_log("T", species_key=OAK)
+    for position, width_in in enumerate((12.0, 15.0, 15.2), start=1):
+        wide(f"T-{position}", width_in, log=log, position=position)
+    answer = asked(matched=True, count=2)
+    assert tags(answer.dry) == ["T-2", "T-3"]
 
 
 def test_queries_are_as_many_for_one_slab_as_for_twenty(yard):
