@@ -12,7 +12,7 @@ from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-PAGES = ("today", "log", "slab", "stack", "bay", "contact", "sensor")
+PAGES = ("today", "log", "slab", "stack", "bay", "contact", "sensor", "weighed")
 
 
 @dataclass(frozen=True)

@@ -40,10 +40,14 @@ class SampleNow:
 
 @dataclass(frozen=True)
 class RunSamples:
-    """All samples of a run, the wettest first, and what they say together; `reading` is None without any MC."""
+    """All samples of a run, the wettest first, and what they say together; `reading` is None without any MC.
+
+    `woods` are what its stacks hold now, of which more samples may be named.
+    """
 
     samples: tuple[SampleNow, ...]
     reading: SampleReading | None
+    woods: tuple[Cohort, ...] = ()
 
     @property
     def due(self) -> list[SampleNow]:
@@ -84,7 +88,7 @@ def run_samples(run: Run, *, now: datetime | None = None) -> RunSamples:
         _sample_now(run, one, cohorts[one.cohort_id], sections.get(one.pk, []), weighings.get(one.pk, []), moment)
         for one in samples
     ]
-    return _together(found)
+    return replace(_together(found), woods=tuple(one for one in cohorts.values() if one.left_at is None))
 
 
 def _sample_now(

@@ -9,6 +9,7 @@ from smtplib import SMTPException
 
 import pytest
 from django.core import mail
+from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.db import connection
 from django.test import Client
@@ -271,6 +272,8 @@ def test_a_sensor_is_put_into_a_kiln_and_refused_in_a_second_one(owner_client, k
     assert owner_client.post(f"/kilns/{other.pk}/sensors/{place.pk}/out/").status_code == 404
     owner_client.post(f"/kilns/{kiln.pk}/sensors/{place.pk}/out/")
     assert owner_client.post(f"/kilns/{other.pk}/sensors/", chosen).status_code == 302
+    with pytest.raises(ValidationError, match="Air stood in Box until"):
+        kiln_sensor_put(kiln=other, sensor=sensor, place="core", by=None, since=place.since)
 
 
 def test_a_sensor_moved_within_its_kiln_stands_in_one_place(owner_client, kiln):
@@ -284,7 +287,10 @@ def test_a_sensor_moved_within_its_kiln_stands_in_one_place(owner_client, kiln):
     assert KilnSensor.objects.count() == 2
 
 
-@pytest.mark.parametrize(("field", "value"), [("sensor", ""), ("place", "roof"), ("silent_after_min", "1")])
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("sensor", ""), ("place", "roof"), ("silent_after_min", "1"), ("since", "2999-01-01T10:00")],
+)
 def test_a_place_that_cannot_be_is_refused_and_what_was_typed_stays(owner_client, kiln, field, value):
     chosen = {"sensor": make_sensor("Air").pk, "place": "air_in", "silent_after_min": "77"} | {field: value}
     answer = owner_client.post(f"/kilns/{kiln.pk}/sensors/", chosen)

@@ -1,10 +1,12 @@
 """The page of a run and what is done from it."""
 
+import uuid
 from datetime import timedelta
 
 import pytest
 
-from kilns.models import Run, Treatment
+from kilns.models import KilnSensor, Run, RunStack, Treatment
+from kilns.services.run_records import condensate_record
 from tests.kilns.make import BEGAN, go_on, make_kiln, make_kiln_sensor, make_run, make_running, read_every
 from tests.make import make_estimate, make_stack
 from yard.models import Slab
@@ -107,6 +109,15 @@ def test_samples_are_due_after_three_days_and_a_fast_one_is_marked(owner_client,
     assert "Over 1." in text
 
 
+def test_a_sample_is_named_from_the_run_and_after_a_weighing_the_others_and_the_run_are_offered(hand_client, running):
+    first, other = make_sample(running, "A", 40.0, 30.0), make_sample(running, "B", 40.0, 28.0)
+    assert f'href="/cohorts/{first.cohort_id}/samples/new/"' in page_of(hand_client, running)
+    kept = text_of(hand_client.get(f"/weigh/kept/weighing/{first.weighings.latest('made_at').pk}/"))
+    assert f'href="/weigh/{other.code}/">B <span class="badge caution">Due</span>' in kept
+    assert f'href="/weigh/{first.code}/">A' not in kept
+    assert f'<a href="/kilns/runs/{running.pk}/">Back to the run {running.name}</a>' in kept
+
+
 def test_predicted_and_measured_stand_beside_each_other(owner_client, running):
     go_on(running, "drying", 1, BEGAN)
     make_sample(running, "A", 24.0, 22.5, at=BEGAN + timedelta(days=3))
@@ -139,6 +150,38 @@ def test_water_meter_notes_and_prongs_are_written_down_and_shown(owner_client, r
         assert words in text
     response = owner_client.post(f"{base}/note/", note | {"slab": "nothing"})
     assert (response.status_code, "No slab of this run is called nothing" in text_of(response)) == (422, True)
+
+
+def test_a_sensor_that_replaced_another_goes_on_with_its_line_and_counts_while_it_stood_there(owner_client, running):
+    first, second = make_kiln_sensor(running.kiln), make_kiln_sensor(running.kiln)
+    change = BEGAN + timedelta(days=1)
+    KilnSensor.objects.filter(sensor=first).update(until=change)
+    KilnSensor.objects.filter(sensor=second).update(since=change)
+    read_every(first, BEGAN, BEGAN + timedelta(days=2), temp_f=lambda gone: 100.0 if gone <= 1440 else 40.0)
+    read_every(second, BEGAN, BEGAN + timedelta(days=2), temp_f=lambda gone: 20.0 if gone < 1440 else 110.0)
+    text = page_of(owner_client, running)
+    assert "Dry bulb 110 °F at the last" in text
+    assert "between 100 °F and 110 °F all along" in text
+
+
+def test_all_the_water_counts_however_often_it_was_caught_and_a_double_click_counts_once(owner_client, running):
+    for n in range(45):
+        condensate_record(run=running, water_lb=2.0, by=None, at=BEGAN + timedelta(hours=n + 1))
+    form = {"water_lb": "10", "client_key": str(uuid.uuid4())}
+    for _ in range(2):
+        assert owner_client.post(f"/kilns/runs/{running.pk}/condensate/", form).status_code == 302
+    text = page_of(owner_client, running)
+    assert "Water caught</dt><dd>100.00 lb" in text
+    assert 'name="client_key"' in text
+
+
+def test_samples_of_one_name_in_two_stacks_are_two(owner_client, running):
+    make_sample(running, "A", 40.0, 30.0)
+    first = running.run_stacks.get()
+    RunStack.objects.filter(pk=first.pk).update(stack=make_stack("ST-other"))
+    make_sample(running, "A", 40.0, 20.0)
+    RunStack.objects.create(run=running, stack=first.stack)
+    assert "2 samples average 25.0%" in page_of(owner_client, running)
 
 
 def test_the_water_caught_says_how_wet_the_load_is_at_most(owner_client, running):
