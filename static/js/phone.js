@@ -3,7 +3,7 @@
 
 (() => {
   const { make, notice, head } = YardParts;
-  const TRY_EVERY_MS = 30000;
+  const TRY_EVERY_MS = 15000;
   const OLD_HOURS = 20;
   const RAIN = 1.02; // as on the server: outdoors wood takes up rain
   const main = document.getElementById("main");

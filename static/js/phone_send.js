@@ -4,6 +4,7 @@
 self.YardSend = (() => {
   const AT_ONCE = 40;
   const PATIENCE_MS = 60000;
+  const PATIENCE_SESSION_MS = 15000; // a few bytes; a connection that hangs must not hold up what waits
   const channel = "BroadcastChannel" in self ? new BroadcastChannel("slabwright-queue") : null;
   let token = null;
   let busy = null;
@@ -16,9 +17,9 @@ self.YardSend = (() => {
   };
   if (channel) channel.onmessage = () => listeners.forEach((listener) => listener(state));
 
-  const ask = async (url, options = {}) => {
+  const ask = async (url, options = {}, patience = PATIENCE_MS) => {
     const stop = new AbortController();
-    const timer = setTimeout(() => stop.abort(), PATIENCE_MS);
+    const timer = setTimeout(() => stop.abort(), patience);
     try {
       return await fetch(url, { credentials: "same-origin", redirect: "manual", signal: stop.signal, ...options });
     } finally {
@@ -28,7 +29,7 @@ self.YardSend = (() => {
 
   // Who is logged in, and the token to send with; asked anew after every refusal.
   const session = async () => {
-    const answer = await ask("/phone/session/", { cache: "no-store" });
+    const answer = await ask("/phone/session/", { cache: "no-store" }, PATIENCE_SESSION_MS);
     if (!answer.ok) throw new Error(`session ${answer.status}`);
     const found = await answer.json();
     token = found.csrf;

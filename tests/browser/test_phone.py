@@ -42,11 +42,16 @@ def phone(open_page, browser_owner, samples):
     return page
 
 
+STATE = """async () => JSON.stringify([
+    navigator.onLine, document.body.dataset.waiting, YardSend.now(), await navigator.locks.query(),
+    (await YardStore.all("queue")).map(({ number, kind, state, reason }) => [number, kind, state, reason])])"""
+
+
 def until(page, script, seconds=15, arg=None):
     """Ask the page again and again; its policy allows no script of Playwright's own that would wait there."""
     end = time.monotonic() + seconds
     while not page.evaluate(script, arg):
-        assert time.monotonic() < end, f"never came true: {script}"
+        assert time.monotonic() < end, f"never came true: {script}; the phone: {page.evaluate(STATE)}"
         page.wait_for_timeout(50)
 
 
@@ -103,7 +108,8 @@ def waiting(page):
 
 
 def wait_until_sent(page):
-    until(page, "document.body.dataset.waiting === '0'", seconds=60)
+    # Longer than the phone gives one connection that hangs: the next try must bring it home.
+    until(page, "document.body.dataset.waiting === '0'", seconds=150)
 
 
 def test_twelve_weighings_and_eight_slabs_without_signal_arrive_once_in_order(phone, samples):
