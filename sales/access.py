@@ -10,6 +10,7 @@ from yard.access import OWNERS, WORKERS, row
 TABLE: dict[str, access.Row] = {
     # prices
     "sales:prices": row(get=WORKERS),
+    "sales:price-try": row(get=WORKERS),
     "sales:price-new": row(get=OWNERS, post=OWNERS),
     "sales:price-rule": row(get=OWNERS, post=OWNERS),
     "sales:price-end": row(post=OWNERS),

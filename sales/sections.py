@@ -7,6 +7,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from sales.services.order_list import orders_found
+from sales.services.price_working import slab_working
 from sales.services.promised_today import promised_today
 from sales.services.reservations import slab_held
 from sales.services.slab_price import slab_price
@@ -22,7 +23,8 @@ def slab_section(request: HttpRequest, slab: Slab) -> Mapping[str, Any] | None:
     price = slab_price(slab) if may_see and slab.owner_id is None and not slab.is_gone else None
     if held is None and price is None and not may_see:
         return None
-    return {"slab": slab, "held": held, "price": price, "may_see": may_see}
+    working = slab_working(slab, price) if price else None
+    return {"slab": slab, "held": held, "price": price, "may_see": may_see, "working": working}
 
 
 def contact_section(request: HttpRequest, contact: Contact) -> Mapping[str, Any] | None:

@@ -17,6 +17,7 @@ from sales.views import (
     order_steps,
     orders,
     price_rule,
+    price_try,
     prices,
     promises,
     reports,
@@ -29,6 +30,7 @@ app_name = "sales"
 
 urlpatterns = [
     path("prices/", prices.prices, name="prices"),
+    path("prices/try/", price_try.price_try, name="price-try"),
     path("prices/new/", price_rule.price_new, name="price-new"),
     path("prices/<int:pk>/", price_rule.price_rule, name="price-rule"),
     path("prices/<int:pk>/end/", price_rule.price_end, name="price-end"),

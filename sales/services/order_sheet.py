@@ -10,6 +10,7 @@ from sales.services.footage import basis_said
 from sales.services.line_measures import lines_out_of_step
 from sales.services.order_lines import can_reprice
 from sales.services.picking import asked_short
+from sales.services.price_working import PriceWorking, line_working, sums_working
 from sales.services.reservations import held_words, holding
 from yard.models import History
 
@@ -24,6 +25,7 @@ class SheetLine:
     answers: tuple[OrderLine, ...] = ()
     missing: str = ""
     taken_words: str = ""
+    working: PriceWorking | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,7 @@ class OrderSheet:
     held_by_others: tuple[str, ...] = field(default=())
     measured_otherwise: tuple[str, ...] = field(default=())
     can_reprice: bool = False
+    working: PriceWorking | None = None
 
     @property
     def to_pay(self) -> Decimal:
@@ -61,7 +64,7 @@ class OrderSheet:
 
 def order_sheet(order: Order) -> OrderSheet:
     """Read it all."""
-    every = list(order.lines.select_related("slab", "rule", "instead_of__slab"))
+    every = list(order.lines.select_related("slab", "rule", "instead_of__slab", "answers"))
     standing = [line for line in every if line.gone_at is None]
     slabs = [line for line in standing if line.kind == LineKind.SLAB]
     taken = {}
@@ -78,7 +81,10 @@ def order_sheet(order: Order) -> OrderSheet:
     return OrderSheet(
         order=order,
         lines=tuple(
-            SheetLine(line, tuple(answers.get(line.pk, ())), short.get(line.pk, ""), taken.get(line.slab_id, ""))
+            SheetLine(
+                line, tuple(answers.get(line.pk, ())), short.get(line.pk, ""), taken.get(line.slab_id, ""),
+                line_working(line, order, answered=line.pk in answers),
+            )
             for line in standing
         ),
         replaced=tuple(line for line in every if line.gone_at is not None and line.kind == LineKind.SLAB),
@@ -92,6 +98,7 @@ def order_sheet(order: Order) -> OrderSheet:
         and order.valid_until is not None
         and order.valid_until < timezone.localdate(),
         held_by_others=tuple(taken.values()),
+        working=sums_working(order, standing) if standing else None,
         can_reprice=can_reprice(order, documents),
         measured_otherwise=lines_out_of_step(order, standing),
     )

@@ -85,13 +85,20 @@ class PriceBook:
         """What drying, planing or sanitising such wood costs."""
         return self._best(work, wood)
 
+    def fitting(self, what: str, wood: Wood) -> list[PriceRule]:
+        """All rules that fit such wood, the one that makes its price first."""
+        rules = [*self._rules.get((what, wood.species_key), ())]
+        rules += self._rules.get((what, ""), ()) if wood.species_key else ()
+        return sorted((rule for rule in rules if fits(rule, wood)), key=weight, reverse=True)
+
     def _best(self, what: str, wood: Wood) -> Price | None:
-        rules = [*self._rules.get((what, wood.species_key), ()), *self._rules.get((what, ""), ())]
-        fitting = [rule for rule in rules if fits(rule, wood)]
-        if not fitting:
-            return None
-        rule = max(fitting, key=weight)
-        return Price(rule.price, rule.per, rule_words(rule), rule, rule.minimum)
+        fitting = self.fitting(what, wood)
+        return price_by(fitting[0]) if fitting else None
+
+
+def price_by(rule: PriceRule) -> Price:
+    """The price that a rule makes."""
+    return Price(rule.price, rule.per, rule_words(rule), rule, rule.minimum)
 
 
 def fits(rule: PriceRule, wood: Wood) -> bool:

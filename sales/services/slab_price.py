@@ -20,6 +20,10 @@ class SlabPrice:
     total: Decimal
     price: Price
     footage: Footage
+    quantity: Decimal
+    basis: str
+    rounding: str
+    mc_pct: float
 
 
 def slab_price(slab: Slab, book: PriceBook | None = None, mc_pct: float = DRY_MC_PCT) -> SlabPrice | None:
@@ -30,6 +34,5 @@ def slab_price(slab: Slab, book: PriceBook | None = None, mc_pct: float = DRY_MC
     habits = the_sale_settings()
     footage = slab_footage(slab, basis=habits.basis, rounding=habits.rounding, mc_pct=mc_pct)
     quantity = price_quantity(slab, price, footage.bf)
-    return SlabPrice(
-        line_total(quantity=quantity, unit_price=price.amount, minimum=price.minimum), price, footage
-    )  # fmt: skip
+    total = line_total(quantity=quantity, unit_price=price.amount, minimum=price.minimum)
+    return SlabPrice(total, price, footage, quantity, habits.basis, habits.rounding, mc_pct)
