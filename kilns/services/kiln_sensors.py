@@ -9,6 +9,7 @@ from django.utils import timezone
 from kilns.models import Kiln, KilnSensor, SensorPlace
 from yard.models import Person, Sensor
 from yard.services.history import history_add
+from yard.services.memberships import when
 
 SILENT_LOW_MIN, SILENT_HIGH_MIN = 2, 7 * 24 * 60
 
@@ -34,6 +35,12 @@ def kiln_sensor_put(
     there = KilnSensor.objects.filter(sensor=held, until__isnull=True).select_related("kiln").first()
     if there is not None and there.kiln_id != kiln.pk:
         raise ValidationError({"sensor": f"{held.name} stands in {there.kiln.name} already: take it out there first."})
+    elsewhere = (
+        KilnSensor.objects.filter(sensor=held, until__gt=since).exclude(kiln=kiln).select_related("kiln").first()
+    )
+    if elsewhere is not None:
+        words = f"{held.name} stood in {elsewhere.kiln.name} until {when(elsewhere.until)}: choose a later moment."
+        raise ValidationError({"since": words})
     if there is not None and there.place == place:
         there.silent_after_min = silent_after_min
         there.save(update_fields=["silent_after_min"])

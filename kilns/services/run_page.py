@@ -78,20 +78,22 @@ def run_page(run: Run, *, yard: Yard, now: datetime | None = None) -> RunPage:
     samples = run_samples(run, now=moment)
     steps = run_steps(run, samples, phases, yard.elevation_ft)
     sensors = run_sensors(run, span) if span else []
-    readings = run_readings(sensors, span, ZoneInfo(yard.time_zone)) if span else None
+    readings = run_readings(sensors, span, ZoneInfo(yard.time_zone), yard.elevation_ft) if span else None
     progress = run_progress(run, samples, phases, span)
-    condensates, energy, notes = (_standing(rows) for rows in (run.condensates, run.energy_readings, run.notes))
+    condensates, energy = (list(rows.standing().select_related("by").order_by("-made_at", "-id"))
+                           for rows in (run.condensates, run.energy_readings))  # fmt: skip
+    notes, water_lb = _standing(run.notes), sum(one.water_lb for one in condensates)
     return RunPage(
         run, stacks, phases, span, samples, steps, since_words(steps.current, moment), readings,
         chart_data(readings, phases, span.until) if readings and span else None,
         readings_words(readings, steps.current) if readings else [],
         gap_words(readings, moment) if readings and run.closed_at is None else "",
         readings_table(readings) if readings else ([], []), progress, progress_words(progress),
-        progress_chart(progress, samples), hold_now(phases, sensors, moment), condensates,
-        sum(one.water_lb for one in condensates), energy, used_kwh(run, energy), notes, _prongs(notes),
+        progress_chart(progress, samples), hold_now(phases, sensors, moment), condensates[:NEWEST],
+        water_lb, energy[:NEWEST], used_kwh(run, energy), notes, _prongs(notes),
         _standing(run.final_readings.select_related("slab")), list(run.treatments.order_by("-id")),
         list(run.photos.all()), _stack_photos(run, stacks),
-        water_says(run, sum(one.water_lb for one in condensates)), controlling_working(samples),
+        water_says(run, water_lb), controlling_working(samples),
     )  # fmt: skip
 
 

@@ -51,7 +51,7 @@ def run_progress(run: Run, samples: RunSamples, phases: Sequence[RunPhase], span
     for sample in samples.samples:
         for at, content in sample.points:
             if at >= span.since:
-                by_day.setdefault(timezone.localdate(at), {})[sample.name] = (at, content)
+                by_day.setdefault(timezone.localdate(at), {})[sample.sample.pk] = (at, content)
     days = []
     for found in (by_day[day] for day in sorted(by_day)):
         at = max(at for at, _ in found.values())

@@ -10,7 +10,7 @@ import numpy as np
 from django.utils import timezone
 
 from kilns.models import SensorPlace
-from kilns.services.reading_hours import CHARTED, FIELDS, HOUR_S, buckets, hour_of, hours_refresh
+from kilns.services.reading_hours import CHARTED, FIELDS, HOUR_S, Hours, buckets_now, hour_of
 from kilns.services.run_sensors import RunSensor, RunSpan
 from yard import quantities
 from yard.shown_units import shown
@@ -24,6 +24,7 @@ MOST_POINTS, MOST_ROWS = 200, 40
 # of a chart's line and of its table (our own limits: finer than a screen shows)
 COLDEST_F, HOTTEST_F = -60.0, 230.0
 # °F: air outside of this is a sensor's fault; the EMC is not asked for it
+Column = dict[str, list[float | None]]
 
 
 @dataclass(frozen=True)
@@ -69,19 +70,19 @@ class RunReadings:
         return next((one for one in self.lines if one.key == key), None)
 
 
-def run_readings(sensors: Sequence[RunSensor], span: RunSpan, zone: ZoneInfo) -> RunReadings:
-    """Read them for a span; three queries, three more where readings came in since somebody looked."""
+def run_readings(sensors: Sequence[RunSensor], span: RunSpan, zone: ZoneInfo, elevation_ft: float = 0.0) -> RunReadings:
+    """Read them for a span, each sensor while it stood there; two queries, or four: see `buckets_now`."""
     ids = [one.sensor_id for one in sensors]
     if not ids:
         return RunReadings([], [], [], 1, 0)
-    days = (timezone.localdate(span.since, zone), timezone.localdate(span.until, zone))
-    hours_refresh(sensor_ids=ids, first=days[0], last=days[1], zone=zone)
     first, last = hour_of(span.since), hour_of(span.until)
     each = max(1, -(-(last - first + 1) // MOST_POINTS))
-    rows = buckets(sensor_ids=ids, first=first, last=last, hours_each=each)
+    rows = buckets_now(
+        sensor_ids=ids, first=first, last=last, hours_each=each, zone=zone, inside=_hours_inside(sensors, span)
+    )  # fmt: skip
     at = [datetime.fromtimestamp(one * each * HOUR_S, UTC) for one in range(first // each, last // each + 1)]
     columns = _columns(rows, first // each, len(at))
-    lines = _lines(sensors, columns)
+    lines = _lines([(one, _while_there(one, columns, at, each)) for one in sensors], elevation_ft)
     return RunReadings(list(sensors), lines, at, each, sum(row["count"] for row in rows))
 
 
@@ -140,8 +141,8 @@ def readings_table(readings: RunReadings) -> tuple[list[str], list[TableRow]]:
     return [line.name for line in readings.lines], rows
 
 
-def _columns(rows: Sequence[dict], first: int, length: int) -> dict[int, dict[str, list[float | None]]]:
-    found: dict[int, dict[str, list[float | None]]] = {}
+def _columns(rows: Sequence[dict], first: int, length: int) -> dict[int, Column]:
+    found: dict[int, Column] = {}
     for row in rows:
         if row["sensor_id"] not in found:
             found[row["sensor_id"]] = {name: [None] * length for name in FIELDS}
@@ -151,62 +152,96 @@ def _columns(rows: Sequence[dict], first: int, length: int) -> dict[int, dict[st
     return found
 
 
-def _lines(sensors: Sequence[RunSensor], columns: dict[int, dict[str, list[float | None]]]) -> list[Line]:
+def _hours_inside(sensors: Sequence[RunSensor], span: RunSpan) -> Hours:
+    """The hours in which each sensor stood there; those that did all along are left out."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for one in sensors:
+        begin, end = one.within(span.since, span.until)
+        before_end = end if one.until is None else end - timedelta(microseconds=1)
+        found.setdefault(one.sensor_id, []).append((hour_of(begin), hour_of(before_end)))
+    whole = [(hour_of(span.since), hour_of(span.until))]
+    return {sensor: spans for sensor, spans in found.items() if spans != whole}
+
+
+def _while_there(one: RunSensor, columns: dict[int, Column], at: Sequence[datetime], hours: int) -> Column | None:
+    """What a sensor read while it stood at that place; None where it read nothing in all the span."""
+    column = columns.get(one.sensor_id)
+    if column is None or not at or (one.until is None and (one.since is None or one.since <= at[0])):
+        return column
+    each = timedelta(hours=hours)
+    there = [
+        (one.since is None or begin + each > one.since) and (one.until is None or begin < one.until) for begin in at
+    ]
+    return {name: [value if one else None for value, one in zip(values, there, strict=True)]
+            for name, values in column.items()}  # fmt: skip
+
+
+def _one_after_another(seen: Sequence[tuple[RunSensor, Column | None]], place: str) -> Column | None:
+    """What was read at a place: by the first sensor there, and by those that came for it."""
+    found = [column for one, column in seen if one.place == place and column is not None]
+    if len(found) < 2:
+        return found[0] if found else None
+    return {
+        name: [next((one for one in values if one is not None), None)
+               for values in zip(*(column[name] for column in found), strict=True)]
+        for name in found[0]
+    }  # fmt: skip
+
+
+def _lines(seen: Sequence[tuple[RunSensor, Column | None]], elevation_ft: float) -> list[Line]:
     lines: list[Line] = []
-    air = next((one for one in sensors if one.place == SensorPlace.AIR_IN and one.sensor_id in columns), None)
+    air = _one_after_another(seen, SensorPlace.AIR_IN)
     if air is not None:
-        lines += _air_lines(columns[air.sensor_id])
-    for number, one in enumerate((one for one in sensors if one.place == SensorPlace.CORE), 1):
-        if one.sensor_id in columns:
-            column = columns[one.sensor_id]
+        lines += _air_lines(air, elevation_ft)
+    for number, (one, column) in enumerate((one for one in seen if one[0].place == SensorPlace.CORE), 1):
+        if column is not None:
             stem = "core" if any(value is not None for value in column["core_mean_f"]) else "temp"
             name = one.name if "core" in one.name.lower() else f"Core, {one.name}"
             lines.append(_line(f"core-{number}", name, "temp", column, f"{stem}_{{}}_f"))
     others = ((SensorPlace.AIR_OUT, "out", "Behind the stack"), (SensorPlace.OUTDOOR, "outdoor", "Outdoors"))
     for place, key, name in others:
-        for one in sensors:
-            if one.place == place and one.sensor_id in columns:
-                lines.append(_line(key, name, "temp", columns[one.sensor_id], "temp_{}_f"))
-                break
+        column = _one_after_another(seen, place)
+        if column is not None:
+            lines.append(_line(key, name, "temp", column, "temp_{}_f"))
     return [line for line in lines if line.known]
 
 
-def _air_lines(column: dict[str, list[float | None]]) -> list[Line]:
+def _air_lines(column: Column, elevation_ft: float) -> list[Line]:
     dry = _line("dry", "Dry bulb", "temp", column, "temp_{}_f")
     rh = _line("rh", "Humidity", "pct", column, "rh_{}_pct")
     wet = _line("wet", "Wet bulb", "temp", column, "wet_bulb_{}_f")
     if not rh.known and wet.known:
-        humid = [_rh(t, w) for t, w in zip(dry.mean, wet.mean, strict=True)]
+        humid = [_rh(t, w, elevation_ft) for t, w in zip(dry.mean, wet.mean, strict=True)]
         rh = Line("rh", "Humidity", "pct", humid, humid, humid)
     if not wet.known and rh.known:
-        wicks = [_wet(t, h) for t, h in zip(dry.mean, rh.mean, strict=True)]
+        wicks = [_wet(t, h, elevation_ft) for t, h in zip(dry.mean, rh.mean, strict=True)]
         wet = Line("wet", "Wet bulb", "temp", wicks, wicks, wicks)
     emc = _emcs(dry.mean, rh.mean)
     return [dry, wet, rh, Line("emc", "EMC", "pct", emc, emc, emc)]
 
 
-def _line(key: str, name: str, unit: str, column: dict[str, list[float | None]], fields: str) -> Line:
+def _line(key: str, name: str, unit: str, column: Column, fields: str) -> Line:
     return Line(key, name, unit, *(column[fields.format(of)] for of in ("mean", "low", "high")))
 
 
-def _wet(temp_f: float | None, rh_pct: float | None) -> float | None:
-    return None if temp_f is None or rh_pct is None else _wet_rounded(round(temp_f), round(rh_pct))
+def _wet(temp_f: float | None, rh_pct: float | None, elevation_ft: float) -> float | None:
+    return None if temp_f is None or rh_pct is None else _wet_rounded(round(temp_f), round(rh_pct), elevation_ft)
 
 
 @lru_cache(maxsize=20_000)
-def _wet_rounded(temp_f: int, rh_pct: int) -> float | None:
+def _wet_rounded(temp_f: int, rh_pct: int, elevation_ft: float) -> float | None:
     """By whole degrees and per cents, which is as near as a sensor: the wet bulb has to be sought."""
     try:
-        return wet_bulb_of(float(temp_f), float(max(rh_pct, 1)))
+        return wet_bulb_of(float(temp_f), float(max(rh_pct, 1)), elevation_ft)
     except OutsideRange:
         return None
 
 
-def _rh(temp_f: float | None, wet_f: float | None) -> float | None:
+def _rh(temp_f: float | None, wet_f: float | None, elevation_ft: float) -> float | None:
     if temp_f is None or wet_f is None:
         return None
     try:
-        return rh_pct_from_wet_bulb(temp_f, min(wet_f, temp_f))
+        return rh_pct_from_wet_bulb(temp_f, min(wet_f, temp_f), elevation_ft)
     except OutsideRange:
         return None
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import F
+
 from kilns.models import Run, RunState
 from kilns.services.run_samples import run_samples
 from kilns.services.run_steps import run_steps
@@ -26,7 +28,8 @@ class Ask:
 def runs_asking(*, yard: Yard, today: date) -> list[Ask]:
     """What is asked for; a few queries a run, of which there are no more than kilns."""
     asks: list[Ask] = []
-    rows = Run.objects.queued().select_related("kiln", "schedule").order_by("planned_start_on", "pk")
+    going_first = ("-state", F("planned_start_on").asc(nulls_last=True), "pk")  # "running" is after "planned"
+    rows = Run.objects.queued().select_related("kiln", "schedule").order_by(*going_first)
     for run in rows[:MOST_RUNS]:
         asks += _planned(run, today) if run.state == RunState.PLANNED else _running(run, yard)
     return asks

@@ -6,9 +6,9 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.db import OperationalError
 
-from kilns.models import ReadingHour
-from kilns.services.reading_hours import buckets, hour_of, hours_refresh
-from tests.kilns.make import read_every
+from kilns.models import KilnSensor, ReadingHour
+from kilns.services.reading_hours import buckets, buckets_now, hour_of, hours_catch_up, hours_refresh
+from tests.kilns.make import make_kiln, make_kiln_sensor, read_every
 from tests.make import make_sensor
 from yard.services.readings import ReadingIn, readings_record
 
@@ -78,6 +78,34 @@ def test_a_database_that_is_busy_writing_leaves_the_chart_as_it_was(yard, monkey
     assert refresh(sensor) == 0
     monkeypatch.undo()
     assert refresh(sensor) == 1
+
+
+@pytest.mark.parametrize("hours_each", [1, 5])
+def test_who_looks_before_the_hours_are_made_sees_the_same_and_writes_nothing(yard, hours_each):
+    """A late reading, a day begun, another sensor whose hours are made: as if all had been made anew."""
+    sensor, made = make_sensor("Late"), make_sensor("Made")
+    for one in (sensor, made):
+        read_every(one, START, START + timedelta(days=3), minutes=20, temp_f=lambda gone: 90 + gone % 70, rh_pct=40.0)
+        refresh(one)
+    readings_record(sensor=sensor, rows=[ReadingIn(at=START + timedelta(days=1, minutes=3), temp_f=140.0)])
+    read_every(sensor, START + timedelta(days=3, hours=1), START + timedelta(days=3, hours=6), core_f=120.0)
+    asked = {"sensor_ids": [sensor.pk, made.pk], "first": hour_of(START) + 2, "last": hour_of(START) + 80}
+    before = ReadingHour.objects.count()
+    live = buckets_now(**asked, hours_each=hours_each, zone=CHICAGO)
+    assert ReadingHour.objects.count() == before
+    refresh(sensor)
+    assert live == [pytest.approx(row) for row in buckets(**asked, hours_each=hours_each)]
+
+
+def test_the_hours_of_days_that_are_over_are_made_when_readings_come_in(yard, django_capture_on_commit_callbacks):
+    air, other = make_kiln_sensor(make_kiln()), make_sensor("Of no kiln")
+    for sensor in (air, other):
+        with django_capture_on_commit_callbacks(execute=True):
+            read_every(sensor, START, START + timedelta(days=2), temp_f=100.0)
+    assert sum(one.readings for one in hours(air).values()) == 2 * 144 + 1
+    assert hours(other) == {}
+    KilnSensor.objects.create(kiln=make_kiln(), sensor=other, place="air_in", since=START)
+    assert (hours_catch_up(), hours_catch_up()) == (3, 0)
 
 
 def test_buckets_hold_all_hours_between_two_and_their_extremes(yard):

@@ -33,6 +33,12 @@ def test_a_sample_not_weighed_for_three_days_is_asked_for(yard, running):
     assert (ask.words, ask.number, ask.late) == ("Oak: weigh A", "1 sample", False)
 
 
+def test_many_planned_runs_do_not_crowd_out_the_one_that_goes_on(yard, running):
+    for n in range(7):
+        make_run(kiln=running.kiln, planned_start_on=days_ago(20 + n).date())
+    assert "Oak: weigh A" in [ask.words for ask in asked(yard)]
+
+
 def test_a_step_that_is_due_and_wood_that_dries_too_fast_are_told_first(yard, running):
     sample = running.run_stacks.get().stack.cohorts.get().samples.get()
     # from 25% to 19%: under the 20% of step 3, and six points in nine and a half days are too slow to alarm
