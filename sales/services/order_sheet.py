@@ -54,7 +54,8 @@ class OrderSheet:
     @property
     def basis_words(self) -> str:
         """On what basis its wood is charged, with the truth about what was measured."""
-        hows = [one.line.bf_how for one in self.lines if one.line.bf is not None and one.line.kind != LineKind.OTHER]
+        wood = [one.line for one in self.lines if one.line.kind in (LineKind.SLAB, LineKind.WORK)]
+        hows = [line.bf_how for line in wood if line.bf is not None]
         return basis_said(self.order.basis, self.order.get_basis_display(), hows)
 
     @property

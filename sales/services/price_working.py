@@ -10,7 +10,7 @@ from decimal import Decimal
 from sales.models import FootageBasis, LineKind, Order, OrderLine, Per
 from sales.services.dry_width import MEASURED, dry_width, width_left
 from sales.services.footage import DRY_MC_PCT, rounded_bf
-from sales.services.line_prices import least_bf
+from sales.services.line_prices import THEIR_OWN, least_bf
 from sales.services.money import Sums, line_total, percent_of, sums, to_cents
 from sales.services.price_book import Price, Wood
 from sales.services.slab_price import SlabPrice
@@ -34,8 +34,8 @@ class PriceWorking:
 
 
 def line_working(line: OrderLine, order: Order, *, answered: bool = False) -> PriceWorking | None:
-    """How a line's total came about; None where it has no price yet, or slabs carry it."""
-    if answered or not line.is_priced:
+    """How a line's total came about; None where it has no price yet or needs none, or slabs carry it."""
+    if answered or not line.is_priced or line.rule_words == THEIR_OWN:
         return None
     steps = [*_footage_steps(line, order), ("Price", line.rule_words)]
     steps += _money_steps(line.quantity, line.per, line.unit_price, line.minimum, line.discount_pct)

@@ -143,7 +143,8 @@ class PrintedDocument:
     @property
     def basis_said(self) -> str:
         """On what basis, with the truth about net footage: none of it, some of it or all of it was measured dry."""
-        hows = [line.bf_how for line in self.lines if line.bf is not None and line.kind != LineKind.OTHER]
+        wood = [line for line in self.lines if line.kind in (LineKind.SLAB, LineKind.WORK)]
+        hows = [line.bf_how for line in wood if line.bf is not None]
         return basis_said(self.basis, self.basis_words, hows)
 
     @property
