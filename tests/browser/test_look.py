@@ -3,7 +3,7 @@
 import pytest
 
 from tests.browser.conftest import DESK, PHONE
-from tests.browser.looking import look_over
+from tests.browser.looking import AXE_COLOURS, axe_violations, look_over
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
@@ -14,6 +14,22 @@ def test_every_part_and_a_chart_without_a_breach_of_the_policy(open_page, browse
     page.wait_for_selector("#look-chart .main-svg")
     assert page.locator("#look-chart .scatterlayer path.js-line").count() >= 1, "the line is drawn"
     look_over(page, "look")
+
+
+def test_a_look_finds_pale_words_and_a_picture_without_words(chromium):
+    page = chromium.new_page()
+    page.set_content(
+        """<html lang="en"><title>Pale</title><main><h1>Pale</h1><img src="data:,">
+        <p style="color:#999">2.8 to 1</p><p style="color:#666">5.7 to 1</p><p style="color:#555">7.5 to 1</p></main>"""
+    )
+    found = axe_violations(page)
+    assert [one.split(":")[0] for one in found] == ["color-contrast", "image-alt"]
+    assert "2.8 to 1" in axe_violations(page, AXE_COLOURS)[0]
+    page.locator("p").first.evaluate("one => one.remove()")
+    assert "5.7 to 1" in axe_violations(page, AXE_COLOURS)[0]
+    page.locator("p").first.evaluate("one => one.remove()")
+    assert axe_violations(page, AXE_COLOURS) == []
+    page.close()
 
 
 def test_policy_forbids_inline_script_and_style(open_page, browser_yard):
