@@ -3,6 +3,7 @@
 import logging
 from datetime import timedelta
 from smtplib import SMTPException
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core.mail import send_mail
@@ -48,11 +49,14 @@ def alarm_message(alarms: list[Alarm]) -> tuple[str, str]:
     """The subject and the words of a message about these."""
     first = next((one for one in alarms if one.level != INFO), alarms[0])
     more = f" and {len(alarms) - 1} more" if len(alarms) > 1 else ""
-    lines = [
-        f"{one.kiln.name}: {one.words}\n{f'Over since {moment(one.closed_at)}.' if one.closed_at else one.what_to_do}\n"
-        for one in alarms
-    ]
+    yard = the_yard()
+    with timezone.override(ZoneInfo(yard.time_zone)):
+        lines = [
+            f"{one.kiln.name}: {one.words}\n"
+            + (f"Over since {moment(one.closed_at)}." if one.closed_at else one.what_to_do)
+            for one in alarms
+        ]
     where = f"{settings.PUBLIC_URL.rstrip('/')}{reverse('kilns:alarms')}" if settings.PUBLIC_URL else ""
     foot = f"Each is sent once. Say there that you have seen it: {where}" if where else "Each is sent once."
-    subject = f"{the_yard().name}: {first.kiln.name}: {first.words}{more}"
-    return " ".join(subject.split())[:180], "\n".join([*lines, foot])
+    subject = f"{yard.name}: {first.kiln.name}: {first.words}{more}"
+    return " ".join(subject.split())[:180], "\n\n".join([*lines, foot])

@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from django.db import DatabaseError, transaction
 from django.db.models import Q
@@ -80,7 +81,7 @@ def alarms_check(*, kiln: Kiln, at: datetime | None = None, slowly: bool = False
     row = Kiln.objects.select_for_update().get(pk=kiln.pk)  # one look at a time: an alarm is opened once
     yard, at = the_yard(), at or timezone.now()
     held = {(one.kind, one.about): one for one in row.alarms.select_for_update().filter(closed_at__isnull=True)}
-    with showing(yard.units, yard.currency):
+    with showing(yard.units, yard.currency), timezone.override(ZoneInfo(yard.time_zone)):
         now = kiln_now(row, yard, at)
         rules = RULES + SLOW_RULES if slowly else RULES
         judged, causes = _judge(rules, now, lambda kind, about: (kind, about) in held)

@@ -47,3 +47,10 @@ class PastMomentField(forms.DateTimeField):
         if moment.date() < EARLIEST:
             raise ValidationError("This is too long ago: look at the year.")
         return moment
+
+    def _clean_bound_field(self, bound: Any) -> datetime | None:
+        """What was shown and comes back as it was is the same moment, also in an hour that the clocks show twice."""
+        first = bound.initial
+        if isinstance(first, datetime) and bound.data == self.widget.format_value(self.prepare_value(first)):
+            return first
+        return super()._clean_bound_field(bound)

@@ -285,6 +285,7 @@ def test_condensate_is_full_when_the_pace_of_the_last_emptying_says_so(kiln):
     assert check(kiln, later(11 * 60)) == []
     assert check(kiln, later(13 * 60)) == [("condensate", "caution")]
     assert "50.00 lb came in 24 h" in Alarm.objects.get().words
+    assert "at that pace on 2026-03-03 00:00" in Alarm.objects.get().words, "by the yard's clock, whoever looks"
     Condensate.objects.create(run=run, water_lb=52.0, made_at=later(14 * 60))
     assert check(kiln, later(14 * 60 + 1)) == []
 
