@@ -148,7 +148,8 @@ def charge_days(
     fast, slow = (run(side * ONE_IN_TEN_SD) for side in (1.0, -1.0)) if ln_d_sd else (middle, middle)
     reasons = ["slow and fast wood of the species, 8 times in 10"]
     if middle.held_back.any():
-        reasons.append(f"{int(middle.held_back.sum())} days held back to the safe rate")
+        held = int(middle.held_back.sum())
+        reasons.append(f"{held} {'day' if held == 1 else 'days'} held back to the safe rate")
     reasons.append("warming up, equalising, conditioning and cooling come on top")
     return ChargeDays(middle.days, fast.days, slow.days, middle, "drying model in the kiln's air", tuple(reasons))
 

@@ -65,6 +65,13 @@ class RunPage:
     working_samples: Working | None
 
     @property
+    def seen(self) -> list[tuple[str, RunNote | Condensate | EnergyReading]]:
+        """Notes, water and meter in one list, the newest first, each with its kind."""
+        kinds = (("note", self.notes), ("condensate", self.condensates), ("energy", self.energy))
+        found = [(kind, one) for kind, rows in kinds for one in rows]
+        return sorted(found, key=lambda row: row[1].made_at, reverse=True)
+
+    @property
     def prong_caution(self) -> str:
         return PRONG_CAUTION
 

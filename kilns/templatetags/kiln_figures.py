@@ -1,10 +1,12 @@
 """Filters for figures of kilns in the person's units: heat flows, R-values, energy, sun."""
 
+from decimal import Decimal
+
 from django import template
 
 from kilns.forms.figure_fields import R_IN_RSI
 from kilns.physics.solar import BTU_PER_WH, M2_PER_FT2
-from yard.quantities import NOTHING
+from yard.quantities import NOTHING, money
 from yard.shown_units import shown
 
 register = template.Library()
@@ -40,6 +42,12 @@ def sun_a_day(value: float | None) -> str:
 def kwh(value: float | None) -> str:
     """Energy, from kWh."""
     return NOTHING if value is None else f"{value:,.1f} kWh"
+
+
+@register.filter
+def kept_money(value: str | None) -> str:
+    """An amount as a plan or a closing keeps it, in the yard's currency."""
+    return NOTHING if value is None else money(Decimal(str(value)))
 
 
 @register.filter

@@ -27,10 +27,24 @@
       return { x: at, y: mean };
     };
 
-    const band = (one, axis) => [
-      { x: data.at, y: one.low, yaxis: axis, mode: "lines", line: { width: 0 }, hoverinfo: "skip", showlegend: false },
-      { x: data.at, y: one.high, yaxis: axis, mode: "lines", line: { width: 0 }, fill: "tonexty", fillcolor: "rgba(128,128,128,0.18)", hoverinfo: "skip", showlegend: false },
-    ];
+    // One outline for each stretch without a silence: along the highest, and back along the lowest.
+    const band = (one, axis) => {
+      const x = [], y = [];
+      let part = [], silent = 0;
+      const outline = () => {
+        const back = [...part].reverse();
+        x.push(...part.map((n) => data.at[n]), ...back.map((n) => data.at[n]), null);
+        y.push(...part.map((n) => one.high[n]), ...back.map((n) => one.low[n]), null);
+        part = [];
+      };
+      one.mean.forEach((value, n) => {
+        silent = value === null ? silent + 1 : 0;
+        if (value !== null) part.push(n);
+        else if (silent === bridge) outline();
+      });
+      outline();
+      return [{ x, y, yaxis: axis, mode: "lines", line: { width: 0 }, fill: "toself", fillcolor: "rgba(128,128,128,0.18)", hoverinfo: "skip", showlegend: false }];
+    };
     const line = (one, axis, colour) => ({
       ...joined(one), name: one.name, yaxis: axis, mode: "lines", connectgaps: false,
       line: { width: 2, color: paint(one, colour), dash: DASHES[one.key] ?? "solid" },

@@ -15,10 +15,11 @@ from django.db import connection
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from kilns.models import Kiln, KilnSensor, Run, Treatment
+from kilns.models import Kiln, KilnSensor, Run, RunPhoto, Treatment
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.looking import look_over, shot, small_targets
 from yard.demo.build import build
+from yard.demo.pictures import face_grain
 from yard.models import Cohort, OvenSection, Person, Reading, Sample, Sensor, Slab, Stack, Weighing
 from yard.services.weighings import weighing_void
 from yard.services.yard_prior import prior_for
@@ -298,6 +299,19 @@ def test_a_run_goes_from_plan_to_slabs_that_are_for_sale(open_page, demo, month)
     expect(page.get_by_text("Dry").first).to_be_visible()
 
 
+def a_photo_in_two_taps(page, run):
+    """The camera opens from the top of the page; the picture's button comes under the thumb, far down as it stands."""
+    page.goto(f"/kilns/runs/{run.pk}/")
+    with page.expect_file_chooser() as chosen:
+        page.locator("label.button", has_text="Take a photo").tap()
+    chosen.value.set_files({"name": "taken.jpg", "mimeType": "image/jpeg", "buffer": face_grain("ash-white", 1).read()})
+    add = page.get_by_role("button", name="Add", exact=True)
+    expect(add).to_be_in_viewport()
+    add.tap()
+    expect(page.get_by_alt_text(f"Photo of run {run.name}, 1 of 1")).to_be_visible()
+    assert RunPhoto.objects.filter(run=run).count() == 1
+
+
 def test_runs_of_the_demo_fit_a_phone_and_axe_finds_nothing(open_page, demo):
     page = open_page(PHONE, person=demo, has_touch=True)
     closed, running, planned = (Run.objects.get(state=state) for state in ("closed", "running", "planned"))
@@ -311,6 +325,7 @@ def test_runs_of_the_demo_fit_a_phone_and_axe_finds_nothing(open_page, demo):
         page.goto(path)
         look_over(page, name)
         assert small_targets(page) == [], name
+    a_photo_in_two_taps(page, running)
     page.goto(f"/kilns/runs/{closed.pk}/")
     expect(page.locator("#run-chart .main-svg").first).to_be_visible()
     assert page.locator("#run-chart .scatterlayer .trace").count() >= 9

@@ -24,9 +24,8 @@ def photo_add(request: HttpRequest, noun: str, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and _added(request, thing, form):
         if not request.htmx:
             return redirect(KINDS[noun].page, pk=pk)
-        form = None
-    status = 422 if form is not None and form.errors else 200
-    return _shown(request, thing, form, status)
+        return _shown(request, thing, None, 200, kept=True)
+    return _shown(request, thing, form, 422 if form is not None and form.errors else 200)
 
 
 def photo_remove(request: HttpRequest, pk: int) -> HttpResponse:
@@ -61,8 +60,10 @@ def _added(request: HttpRequest, thing: Model, form: PhotoForm) -> bool:
     return not form.errors
 
 
-def _shown(request: HttpRequest, thing: Model, form: PhotoForm | None, status: int) -> HttpResponse:
+def _shown(
+    request: HttpRequest, thing: Model, form: PhotoForm | None, status: int, *, kept: bool = False
+) -> HttpResponse:
     context = photo_context(request, thing, list(thing.photos.all()), form)
-    context["back"] = reverse(kind_of(thing).page, args=[thing.pk])
+    context |= {"back": reverse(kind_of(thing).page, args=[thing.pk]), "kept": kept}
     template = "yard/_photos.html" if request.htmx else "yard/photo_add.html"
     return render(request, template, context, status=status)
