@@ -114,6 +114,7 @@ class Order(Coded, Edited):
             models.Index(fields=["state", "-asked_on", "-id"], name="order_state_newest"),
             models.Index(fields=["buyer", "-asked_on", "-id"], name="order_of_buyer"),
             models.Index(fields=["state", "valid_until"], name="order_valid_until"),
+            models.Index(fields=["-promise_made_on", "-id"], name="order_promise_newest"),
         ]
 
     def __str__(self):

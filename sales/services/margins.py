@@ -92,10 +92,10 @@ def margins(period: Period) -> Margins:
     """What was sold in the period, with its costs: five queries, however much wood."""
     groups = sold_groups(period)
     ids = {group.log_id for group in groups if group.log_id}
-    sold_slabs = sold_lines(period).values("slab")
-    logs = Log.objects.filter(slabs__in=sold_slabs).distinct().in_bulk()
+    sold_slabs, sold_logs = sold_lines(period).values("slab"), sold_lines(period).values("slab__log")
+    logs = Log.objects.filter(pk__in=sold_logs).only("tag", "cost").in_bulk()
     whole_bf = dict(
-        Slab.objects.filter(log__in=Log.objects.filter(slabs__in=sold_slabs).values("pk")).exclude(state__in=NO_WOOD)
+        Slab.objects.filter(log__in=sold_logs).exclude(state__in=NO_WOOD)
         .order_by().values_list("log").annotate(bf=Sum("green_bf"))
     )  # fmt: skip
     drying, without = drying_costs(sold_slabs)

@@ -15,13 +15,14 @@ def order_pay(request: HttpRequest, pk: int) -> HttpResponse:
     order = get_object_or_404(Order.objects.select_related("buyer"), pk=pk)
     paid = paid_for(order)
     over = order.state == OrderState.CANCELLED
-    first = {"amount": paid, "back": True} if over else {"amount": max(order.total - paid, 0)}
+    left = -paid if over else order.total - order.credited - paid
+    first = {"amount": abs(left), "back": left < 0}
     form = PaymentForm(request.POST or None, initial=first)
     status = answered(request, form, lambda: payment_record(by=request.user, order=order, **form.values()))
     if status == 302:
         messages.success(request, "The payment is written down.")
         return redirect("sales:order-page", pk=pk)
-    context = {"form": form, "order": order, "paid": paid, "to_pay": order.total - paid, "over": over}
+    context = {"form": form, "order": order, "paid": paid, "to_pay": left, "over": over}
     return render(request, "sales/order_pay.html", context, status=status)
 
 

@@ -13,7 +13,7 @@ from tests.bench.figures import Figure
 
 SMALL = {"slabs": 500, "stacks": 20, "readings": 20_000}
 LARGE = {"slabs": 50_000, "stacks": 2_000, "readings": 2_000_000}
-SMALL_ORDERS, LARGE_ORDERS = 200, 1_500  # five years at three hundred a year, as many of them open in both
+SMALL_ORDERS, LARGE_ORDERS = 300, 1_500  # a first year and five, as many of them open in both
 RUNS, WARM_UPS = 15, 2  # the fastest of the runs counts: the one least disturbed by other work on the machine
 
 

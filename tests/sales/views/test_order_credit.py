@@ -26,6 +26,8 @@ def test_lines_ticked_are_credited_and_the_order_says_so(owner_client, hand_clie
     for words in ("Credited", "−$40.00", note.number):
         assert words in shown
     assert "credited" in owner_client.get(f"/sales/documents/{note.pk}/").content.decode()
+    pay = owner_client.get(f"/sales/orders/{order.pk}/pay/").context["form"]
+    assert (Decimal(pay["amount"].value()), pay["back"].value()) == (Decimal(100), False)
     order.refresh_from_db()
     owner_client.post(page, {"version": order.version, "reason": "all wrong", "whole": "1"})
     assert "Invoice it anew" in owner_client.get(f"/sales/orders/{order.pk}/").content.decode()
