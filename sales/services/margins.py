@@ -93,7 +93,7 @@ def margins(period: Period) -> Margins:
     groups = sold_groups(period)
     ids = {group.log_id for group in groups if group.log_id}
     sold_slabs, sold_logs = sold_lines(period).values("slab"), sold_lines(period).values("slab__log")
-    logs = Log.objects.filter(pk__in=sold_logs).only("tag", "cost").in_bulk()
+    logs = Log.objects.filter(pk__in=sold_logs).in_bulk()
     whole_bf = dict(
         Slab.objects.filter(log__in=sold_logs).exclude(state__in=NO_WOOD)
         .order_by().values_list("log").annotate(bf=Sum("green_bf"))
