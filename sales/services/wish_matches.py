@@ -64,5 +64,8 @@ def ready_counts(wishes: Sequence[Wish]) -> dict[int, tuple[int, float]]:
     for wish in wishes:
         asked[f"n{wish.pk}"] = Count("pk", filter=matching(wish))
         asked[f"b{wish.pk}"] = Sum("green_bf", filter=matching(wish))
-    found = offered().order_by().aggregate(**asked)
+    woods, rows = {wish.species_key for wish in wishes}, offered().order_by()
+    if all(woods):  # wood of other kinds need not be looked at
+        rows = rows.filter(species_key__in=woods)
+    found = rows.aggregate(**asked)
     return {wish.pk: (found[f"n{wish.pk}"], found[f"b{wish.pk}"] or 0.0) for wish in wishes}

@@ -11,12 +11,9 @@ from sales.services.margins import margins, run_margins
 from sales.services.sale_exports import EXPORTS
 from sales.services.sell_through import sawn_years, stock_paces
 from sales.services.sold_wood import charged_for_work, days_from_saw_to_sale, share_within, sold_months
-from sales.services.stock_value import stock_value
+from sales.services.stock_value import is_large_yard, stock_value
 from sales.services.unpaid import unpaid_invoices
-from yard.models import Slab
 from yard.views.list_export import csv_answer
-
-ADDED_AT_ONCE = 5_000  # pieces, added up in about a tenth of a second
 
 
 def reports(request: HttpRequest) -> HttpResponse:
@@ -38,7 +35,7 @@ def reports_stock(request: HttpRequest) -> HttpResponse:
     Every piece ever sawn is added up: in a large yard when somebody asks for a day, not whenever the page is opened.
     """
     form, period = _period(request)
-    if not request.GET and (newest := Slab.objects.order_by("-pk").first()) and newest.pk > ADDED_AT_ONCE:
+    if not request.GET and is_large_yard():
         return render(request, "sales/reports_stock.html", _context(form, period) | {"waits": True})
     context = _context(form, period) | {
         "value": stock_value(period.end), "years": sawn_years(), "paces": stock_paces(period)

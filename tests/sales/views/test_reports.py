@@ -44,7 +44,7 @@ def test_unpaid_page_names_the_invoice_and_what_is_left(sold, owner_client):
 
 
 def test_a_large_yard_is_added_up_when_somebody_asks(sold, owner_client, monkeypatch):
-    monkeypatch.setattr("sales.views.reports.ADDED_AT_ONCE", 0)
+    monkeypatch.setattr("sales.services.stock_value.ADDED_AT_ONCE", 0)
     assert "Nothing is added up yet" in owner_client.get("/sales/reports/stock/").content.decode()
     asked = owner_client.get("/sales/reports/stock/?start=2020-01-01&end=2020-12-31").content.decode()
     assert "Nothing is added up yet" not in asked

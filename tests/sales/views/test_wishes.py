@@ -73,3 +73,13 @@ def test_viewers_and_strangers_see_no_wishes(buyer, viewer_client):
     for path in ("/sales/wishes/", f"/sales/wishes/new/{buyer.pk}/"):
         assert viewer_client.get(path).status_code == 403
         assert Client().get(path).status_code == 302
+
+
+def test_large_yard_counts_what_is_ready_when_somebody_asks(buyer, hand_client, monkeypatch):
+    monkeypatch.setattr("sales.services.stock_value.ADDED_AT_ONCE", 0)
+    make_dry_slab()
+    wish_add(by=None, buyer=buyer, species_key=OAK)
+    shown = hand_client.get("/sales/wishes/").content.decode()
+    assert "Count what is ready" in shown
+    assert "1 piece" not in shown
+    assert "1 piece" in hand_client.get("/sales/wishes/?ready=1").content.decode()
