@@ -146,6 +146,8 @@ def _measure(line: OrderLine, order: Order) -> None:
 
 def _work_save(row: Order, line: OrderLine) -> None:
     if line.pk is None:
+        if not row.can_change and not line.is_priced:
+            raise Refused(f"No rule says what this costs: {line.words}. Add one first.")
         line.position = next_position(row)
     elif not line.work_slabs:
         line.gone_at, line.gone_because, line.total = timezone.now(), NO_SLABS, Decimal(0)

@@ -78,6 +78,8 @@ def lines_add_slabs(
     for position, slab in enumerate(rows, start=first):
         line = OrderLine(order=row, position=position, kind=LineKind.SLAB, slab=slab, answers=answers)
         slab_price_set(line, row, book, keep_asked=late)
+        if late and not line.is_priced:
+            raise Refused(f"Nothing gives a price for {slab.tag}: give it its own, or add a rule first.", "slabs")
         lines.append(line)
     lines = OrderLine.objects.bulk_create(lines)
     if late:

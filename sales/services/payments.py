@@ -34,6 +34,9 @@ def invoice_issue(*, by: Person | None, order: Order, on: date | None = None, ve
     if short := asked_short(row):
         raise Refused(f"{short[0][1]}: add the slabs first, so that the invoice names what goes.")
     lines = list(row.lines.standing().select_related("slab", "answers"))
+    answered = {line.answers_id for line in lines}
+    if without := [line.words for line in lines if not line.is_priced and line.pk not in answered]:
+        raise Refused(f"No price yet for {without[0]}: it would go for nothing.")
     sums_set(row, lines)
     row.invoiced_on, row.due_on = day, day + timedelta(days=the_sale_settings().pay_days)
     document = document_issue(

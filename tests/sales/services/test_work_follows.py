@@ -164,3 +164,27 @@ def test_nothing_is_added_to_an_invoiced_order():
     invoice = invoice_issue(by=None, order=order)
     with pytest.raises(Refused, match=rf"invoiced \({invoice.number}\).*new order"):
         lines_add_slabs(by=None, order=order, slabs=[make_dry_slab()], answers=asked)
+
+
+def test_slab_without_a_price_does_not_come_into_an_order_for_nothing():
+    """The line as asked for has no price of its own once a slab answers it: another slab needs one."""
+    order = make_order(slabs=0)
+    asked = line_add_asked(by=None, order=order, count=1)
+    lines_add_slabs(by=None, order=order, slabs=[make_dry_slab(price=Decimal(100))], answers=asked)
+    order_accept(by=None, order=order)
+    bare = make_dry_slab("W-9")
+    with pytest.raises(Refused, match="Nothing gives a price for W-9"):
+        lines_add_slabs(by=None, order=order, slabs=[bare], answers=asked)
+
+
+def test_work_that_no_rule_prices_is_not_charged_for_nothing_after_the_order():
+    make_rule("0.50", what="drying", species_key="oak-northern-red")
+    make_rule("10.00")
+    order = make_order(slabs=1)
+    lines_add_work(by=None, order=order, work="drying")
+    asked = line_add_asked(by=None, order=order, species_key="walnut-black", bf_wanted=20.0)
+    order_accept(by=None, order=order)
+    lines_add_slabs(by=None, order=order, slabs=[make_dry_slab(species_key="walnut-black")], answers=asked)
+    assert "is not charged yet" in order_sheet(order).measured_otherwise[0]
+    with pytest.raises(Refused, match="No rule says what this costs: Drying: 1 piece of black walnut"):
+        lines_measure_anew(by=None, order=order)
