@@ -1,6 +1,8 @@
 """Rules about a kiln's air: too hot for the wood, a layer, a fan, a dehumidifier; too dry for the step; silent."""
 
-from kilns.models import DeviceKind, SensorPlace
+from datetime import timedelta
+
+from kilns.models import DeviceKind, Phase, RunPhase, SensorPlace
 from kilns.physics.kiln_box import OverLimit, equipment_limits, over_limits
 from kilns.services.alarm_cause import CANNOT_TELL, CAUTION, DANGER, Cause, IsOpen, Verdict, verdict
 from kilns.services.kiln_now import OUTDOOR_UNKNOWN_F, KilnNow, SensorNow
@@ -10,6 +12,7 @@ from yard.wood.ranges import OutsideRange
 # Our own limits, no source: controllers and sensors swing by a few degrees around a set point.
 OVER_SET_F, FAR_OVER_SET_F, HOT_CLEARS_F = 5.0, 15.0, 2.0  # °F over the set point; °F back before it is quiet
 UNDER_EMC_PCT, FAR_UNDER_EMC_PCT, DRY_CLEARS_PCT = 1.5, 3.0, 0.5  # % MC under the step's EMC; % MC back
+SETTLES = timedelta(hours=2)  # after a change of set points the air is on its way to the new ones
 FILE_AFTER_MIN = 24 * 60  # a sensor that sends nothing itself is fetched once a day
 HOT_KINDS = ("hot-layer", "hot-fan", "hot-dehumidifier")
 TURN_DOWN = "Turn the heat down or open the vents, and look whether the fans run. The program switches nothing."
@@ -17,13 +20,16 @@ TURN_DOWN = "Turn the heat down or open the vents, and look whether the fans run
 
 def hot_for_the_wood(now: KilnNow, is_open: IsOpen) -> Verdict:
     """The air against the dry bulb that was set for the phase, or that the schedule's step asks."""
-    if now.run is None:
+    if now.run is None or (now.phase is not None and now.phase.phase == Phase.COOL):
         return verdict("hot-wood")
     hot_f, (set_f, whose) = now.hottest_f, _dry_bulb(now)
     if hot_f is None:
         return CANNOT_TELL
     if set_f is None:
         return verdict("hot-wood")
+    before = _just_before(now)
+    if before is not None and before.dry_bulb_f is not None and before.dry_bulb_f > set_f:
+        set_f, whose = before.dry_bulb_f, "as set until just now"
     margin = OVER_SET_F - (HOT_CLEARS_F if is_open("hot-wood", "") else 0.0)
     if hot_f <= set_f + margin:
         return verdict("hot-wood")
@@ -62,6 +68,9 @@ def too_dry_for_the_step(now: KilnNow, is_open: IsOpen) -> Verdict:
         return CANNOT_TELL
     if step_emc is None:
         return verdict("too-dry")
+    before = _just_before(now)
+    if before is not None and before.emc_pct is not None:
+        step_emc = min(step_emc, before.emc_pct)
     margin = UNDER_EMC_PCT - (DRY_CLEARS_PCT if is_open("too-dry", "") else 0.0)
     if emc >= step_emc - margin:
         return verdict("too-dry")
@@ -109,6 +118,13 @@ def _dry_bulb(now: KilnNow) -> tuple[float | None, str]:
         return now.phase.dry_bulb_f, "as set"
     step = _step(now)
     return (step.dry_bulb_f, f"as step {now.run.step} asks") if step else (None, "")
+
+
+def _just_before(now: KilnNow) -> RunPhase | None:
+    """What was set before, while the air is still on its way from there."""
+    if now.phase is None or now.at - now.phase.began_at >= SETTLES:
+        return None
+    return now.run.phases.filter(ended_at__isnull=False).order_by("-began_at", "-id").first()
 
 
 def _emc(now: KilnNow) -> float | None:

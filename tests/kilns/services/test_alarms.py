@@ -85,6 +85,18 @@ def test_air_far_over_the_set_point_is_told_once_with_its_numbers_and_what_to_do
     assert (alarm.value, alarm.limit, alarm.opened_at) == (119.0, 110.0, NOW)
 
 
+def test_air_on_its_way_down_to_a_gentler_step_is_no_alarm_yet(kiln, air):
+    run = run_of(kiln, dry_bulb_f=125.0, emc_pct=6.0)
+    run.phases.update(ended_at=NOW)
+    RunPhase.objects.create(run=run, phase=Phase.DRYING, began_at=NOW, dry_bulb_f=110.0, emc_pct=12.0)
+    read(air, later(30), temp_f=124.0, rh_pct=35.0)
+    assert check(kiln, later(30)) == []
+    read(air, later(130), temp_f=117.0, rh_pct=35.0)
+    assert sorted(check(kiln, later(130))) == [("hot-wood", "caution"), ("too-dry", "danger")]
+    run.phases.filter(ended_at__isnull=True).update(phase=Phase.COOL)
+    assert check(kiln, later(131)) == []
+
+
 def test_an_alarm_is_quiet_once_seen_until_it_gets_graver(kiln, air):
     hand = make_person("hand")
     run_of(kiln, dry_bulb_f=110.0)
