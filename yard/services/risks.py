@@ -157,7 +157,7 @@ def frozen_risks(air: AirNow) -> list[Risk]:
     return [
         Risk(
             "frozen", INFO, bay.name, quantities.temp(air.by_bay[bay.pk].temp_f),
-            f"{bay.woods} lots of wood over 30% MC stand frozen." if bay.woods > 1 else "Wood over 30% MC stands frozen.",
+            f"{bay.woods} lots of wood over 30% MC are frozen." if bay.woods > 1 else "Wood over 30% MC is frozen.",
             "Frozen wood hardly dries (common practice, no source); it is not spoilt by it.",
             "Nothing now. Watch it for stain when it thaws.", reverse("yard:bay-page", args=[bay.pk]),
         )

@@ -97,7 +97,7 @@ def test_frozen_wood_is_not_called_stalled_but_told_once_a_bay():
     assert found(air) == []
     risk = frozen_risks(air)[0]
     assert (risk.kind, risk.about, risk.number) == ("frozen", "North row", "12 °F")
-    assert risk.words == "2 lots of wood over 30% MC stand frozen."
+    assert risk.words == "2 lots of wood over 30% MC are frozen."
     assert frozen_risks(MILD) == []
 
 
