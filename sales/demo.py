@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from sales.demo_story import BUYERS, HABITS, ORDERS, PRICES, WISHES, OrderTold
 from sales.models import Document, Order, OrderLine, Reservation, Wish
+from sales.services.credit_notes import credit_note_issue
 from sales.services.deliveries import order_deliver
 from sales.services.order_lines import line_add_asked, line_add_other, lines_add_slabs, lines_add_work
 from sales.services.orders import order_add, order_cancel
@@ -90,6 +91,10 @@ def _order(told: OrderTold, here: Here) -> None:
                 by=here.owner, order=order, amount=Decimal(amount), paid_on=day(ago),
                 client_key=uuid.UUID(int=next(here.payments)),
             )  # fmt: skip
+    if told.credited:
+        ago, place, why = told.credited
+        with happened(here.clock.at(ago, 12)):
+            credit_note_issue(by=here.owner, order=order, places=[place], reason=why, on=day(ago))
     if told.cancelled:
         with happened(here.clock.at(told.cancelled[0], 13)):
             order_cancel(by=here.owner, order=order, reason=told.cancelled[1])

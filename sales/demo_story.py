@@ -68,6 +68,7 @@ class OrderTold:
     others: tuple[tuple[str, str, str, str], ...] = ()  # words, how many, price, for what
     paid: tuple[tuple[int, str], ...] = ()
     cancelled: tuple[int, str] | None = None
+    credited: tuple[int, int, str] | None = None  # days ago, the invoice's line, why
     tax: str = "5.5"
     note: str = ""
 
@@ -112,6 +113,7 @@ ORDERS = (
     OrderTold(
         TOVE, 64, quoted=63, ordered=60, promised=(60, 56), ready=55, gone=52, slabs=("25-5-6",),
         others=(("Haulage to the workshop", "1", "40", "sum"),), paid=((60, "150.00"),),
+        credited=(45, 2, "She fetched it herself"),
     ),
     OrderTold(
         ANSELM, 40, ordered=40, wanted=-60, slabs=("26-2-1",), work=("drying", "planing"), tax="0",
