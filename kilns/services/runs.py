@@ -206,9 +206,16 @@ def _let_air_be_measured(kiln: Kiln, by: Person | None) -> None:
 
 
 def _follow_restacked(run: Run) -> None:
-    """A stack that was built anew since the run was planned, as to fit the kiln, is followed to where its wood is."""
-    for one in run.run_stacks.filter(stack__taken_down_at__isnull=False):
-        anew = Stack.objects.standing().filter(cohorts__came_from__stack=one.stack_id).distinct()
+    """A stack that was built anew since the run was planned, as to fit the kiln, is followed to where its wood is.
+
+    Of several that were built from it those go on that stand in the kiln; where none does, nobody knows which.
+    """
+    for one in run.run_stacks.filter(stack__taken_down_at__isnull=False).select_related("stack"):
+        found = Stack.objects.standing().filter(cohorts__came_from__stack=one.stack_id).distinct().order_by("pk")
+        anew = [stack for stack in found if stack.bay_id == run.kiln.bay_id] or list(found)
+        if len(anew) > 1 and anew[0].bay_id != run.kiln.bay_id:
+            tags = listed(stack.tag for stack in anew)
+            raise ValidationError(f"{one.stack.tag} was built anew into {tags}: plan the run with those that go in.")
         _refuse_busy(anew, but=run)
         known = set(run.run_stacks.values_list("stack_id", flat=True))
         RunStack.objects.bulk_create(RunStack(run=run, stack=stack) for stack in anew if stack.pk not in known)

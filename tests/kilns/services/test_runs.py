@@ -23,7 +23,7 @@ from tests.kilns.make import BEGAN, go_on, make_kiln, make_kiln_sensor, make_run
 from tests.make import make_stack
 from yard.models import History, MeterReading
 from yard.services.changed_meanwhile import ChangedMeanwhile
-from yard.services.stacks import stack_restack, stack_take_down
+from yard.services.stacks import stack_move, stack_restack, stack_take_down
 from yard.wood.ranges import OutsideRange
 
 
@@ -79,6 +79,19 @@ def test_a_stack_built_anew_for_the_kiln_is_followed_to_its_new_name(yard):
     assert [one.stack for one in run.run_stacks.all()] == [anew]
     anew.refresh_from_db()
     assert anew.bay == run.kiln.bay
+
+
+def test_of_two_stacks_built_from_one_only_that_in_the_kiln_is_followed(yard):
+    old = make_stack("ST-7")
+    run = make_run(stacks=[old])
+    slabs, row = list(old.slabs_now.all()), old.bay
+    at = BEGAN - timedelta(days=2)
+    first = stack_restack(tag="ST-7k", slabs=slabs[:2], bay=row, at=at, by=None, width_ft=3.0)
+    stack_restack(tag="ST-7w", slabs=slabs[2:], bay=row, at=at, by=None)
+    with pytest.raises(ValidationError, match="built anew into ST-7k, ST-7w"):
+        make_running(run=run)
+    stack_move(stack=first, bay=run.kiln.bay, at=at + timedelta(days=1), by=None)
+    assert [one.stack.tag for one in make_running(run=run).run_stacks.all()] == ["ST-7k"]
 
 
 def test_a_stack_taken_down_for_good_is_planned_anew(yard):
