@@ -35,7 +35,7 @@ def cap_schedule(schedule: Schedule, hottest_f: float, elevation_ft: float = 0.0
 def _capped(step: Step, hottest_f: float, elevation_ft: float) -> Step:
     if step.dry_bulb_f <= hottest_f:
         return step
-    note = f"Published at {step.dry_bulb_f:g} °F, which this kiln does not reach: the same EMC, cooler; {step.note}"
+    note = f"published at {step.dry_bulb_f:g} °F, cooler here at the same EMC; {step.note}"
     humidity = rh_pct_at_emc(hottest_f, step.emc_pct)
     wet_f = wet_bulb_f(hottest_f, humidity, elevation_ft)
     return Step(step.mc_from_pct, hottest_f, wet_f, humidity, step.emc_pct, note.rstrip("; "))
