@@ -161,12 +161,12 @@ def test_a_photo_is_added_in_place_and_removed(phone_page, wood, tmp_path):
     page = phone_page
     page.goto(f"/slabs/{wood['26-7-5'].pk}/")
     page.get_by_text("Add photos").click()
-    page.locator("input[type=file]").set_input_files(tmp_path / "no.heic")
+    page.get_by_label("Pictures").set_input_files(tmp_path / "no.heic")
     page.get_by_label("What they show").fill("Face side")
     page.get_by_role("button", name="Add", exact=True).click()
     page.get_by_text("Most compatible").wait_for()
     assert page.get_by_label("What they show").input_value() == "Face side"
-    page.locator("input[type=file]").set_input_files(tmp_path / "face.jpg")
+    page.get_by_label("Pictures").set_input_files(tmp_path / "face.jpg")
     page.get_by_role("button", name="Add", exact=True).click()
     page.get_by_alt_text("Face side of slab 26-7-5").wait_for()
     expect(page.locator(".htmx-settling, .htmx-swapping")).to_have_count(0)
