@@ -60,7 +60,8 @@ def total_rows(document: PrintedDocument) -> list[tuple[str, str, bool]]:
     feet = ("Wood, board feet", f"{document.bf_total:,f}", False)
     if not document.has_prices:
         return [("Pieces", f"{document.pieces}", False), feet]
-    rows = [feet, ("Sum of the lines", _money(document.lines_total, document), False)]
+    rows = [feet] if document.bf_total else []
+    rows += [("Sum of the lines", _money(document.lines_total, document), False)]
     if document.discount:
         rows.append((f"Discount {document.discount_pct:f}%", _money(-document.discount, document), False))
     if document.tax_pct:

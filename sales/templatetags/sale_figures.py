@@ -22,6 +22,13 @@ def amount(text: str, currency: str) -> str:
 
 
 @register.filter
+def money_in(figure: Decimal, currency: str) -> str:
+    """An amount to the cent in an order's own currency, whatever the yard's is today."""
+    with showing(shown().units, currency):
+        return quantities.money(figure)
+
+
+@register.filter
 def iso_day(text: str) -> str:
     """A day kept as 2026-03-02, as `2 Mar 2026`."""
     try:

@@ -8,6 +8,7 @@ from sales.forms.credit_form import CreditForm
 from sales.forms.refusals import answered
 from sales.models import Order
 from sales.services.credit_notes import credit_note_issue, invoice_of, invoiced_lines
+from sales.views.own_currency import own_currency
 
 
 def order_credit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -21,4 +22,5 @@ def order_credit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "The credit note is issued: its figures stay as they are.")
         return redirect("sales:order-page", pk=pk)
     context = {"form": form, "order": order, "invoice": invoice, "lines": lines, "ticked": form.ticked()}
-    return render(request, "sales/order_credit.html", context, status=status)
+    with own_currency(order):
+        return render(request, "sales/order_credit.html", context, status=status)

@@ -9,6 +9,7 @@ from sales.forms.refusals import answered
 from sales.models import Order, OrderLine
 from sales.services import line_measures
 from sales.services import order_lines as lines
+from sales.views.own_currency import own_currency
 from yard.services.refused import Refused
 
 
@@ -69,7 +70,9 @@ def order_line(request: HttpRequest, pk: int) -> HttpResponse:
     status = answered(request, form, save, line_values)
     if status == 302:
         return redirect("sales:order-page", pk=line.order_id)
-    return render(request, "sales/order_line.html", {"form": form, "line": line, "order": line.order}, status=status)
+    context = {"form": form, "line": line, "order": line.order}
+    with own_currency(line.order):
+        return render(request, "sales/order_line.html", context, status=status)
 
 
 def order_line_off(request: HttpRequest, pk: int) -> HttpResponse:

@@ -9,6 +9,7 @@ from sales.forms.refusals import answered
 from sales.models import LineKind, Order
 from sales.services.order_lines import lines_add_slabs
 from sales.services.order_sheet import order_sheet
+from sales.views.own_currency import own_currency
 
 
 def order_page(request: HttpRequest, pk: int) -> HttpResponse:
@@ -34,9 +35,10 @@ def order_slabs(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, order: Order, form: SlabsAddForm, status: int = 200) -> HttpResponse:
-    sheet = order_sheet(order)
-    context = {
-        "order": order, "sheet": sheet, "form": form, "work_form": WorkForm(),
-        "asked_lines": [one.line for one in sheet.lines if one.line.kind == LineKind.ASKED],
-    }  # fmt: skip
-    return render(request, "sales/order_page.html", context, status=status)
+    with own_currency(order):
+        sheet = order_sheet(order)
+        context = {
+            "order": order, "sheet": sheet, "form": form, "work_form": WorkForm(),
+            "asked_lines": [one.line for one in sheet.lines if one.line.kind == LineKind.ASKED],
+        }  # fmt: skip
+        return render(request, "sales/order_page.html", context, status=status)

@@ -8,6 +8,7 @@ from sales.forms.payment_form import PaymentForm, PaymentVoidForm
 from sales.forms.refusals import answered
 from sales.models import Order, OrderState, Payment
 from sales.services.payments import paid_for, payment_record, payment_void
+from sales.views.own_currency import own_currency
 
 
 def order_pay(request: HttpRequest, pk: int) -> HttpResponse:
@@ -23,7 +24,8 @@ def order_pay(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "The payment is written down.")
         return redirect("sales:order-page", pk=pk)
     context = {"form": form, "order": order, "paid": paid, "to_pay": left, "over": over}
-    return render(request, "sales/order_pay.html", context, status=status)
+    with own_currency(order):
+        return render(request, "sales/order_pay.html", context, status=status)
 
 
 def order_payment_void(request: HttpRequest, pk: int) -> HttpResponse:
@@ -35,4 +37,5 @@ def order_payment_void(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "It counts no more.")
         return redirect("sales:order-page", pk=payment.order_id)
     context = {"form": form, "payment": payment, "order": payment.order}
-    return render(request, "sales/order_payment_void.html", context, status=status)
+    with own_currency(payment.order):
+        return render(request, "sales/order_payment_void.html", context, status=status)

@@ -17,6 +17,7 @@ from sales.services.payments import invoice_issue
 from sales.services.promise_dates import order_promise_if_due
 from sales.services.quotes import order_accept, quote_issue, quote_take_back
 from sales.services.sale_settings import the_sale_settings
+from sales.views.own_currency import own_currency
 from yard.services.refused import Refused
 
 
@@ -35,8 +36,9 @@ def order_quote(request: HttpRequest, pk: int) -> HttpResponse:
     if status == 302:
         messages.success(request, "The quote is issued: its figures stay as they are.")
         return redirect("sales:order-page", pk=pk)
-    context = {"form": form, "order": order, "sheet": order_sheet(order), "holds": habits.quotes_hold}
-    return render(request, "sales/order_quote.html", context, status=status)
+    with own_currency(order):
+        context = {"form": form, "order": order, "sheet": order_sheet(order), "holds": habits.quotes_hold}
+        return render(request, "sales/order_quote.html", context, status=status)
 
 
 def order_take_back(request: HttpRequest, pk: int) -> HttpResponse:

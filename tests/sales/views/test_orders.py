@@ -272,3 +272,12 @@ def test_footage_that_changed_is_shown_and_charged_by_a_button(owner_client, own
     shown = text_of(owner_client.get(page(order)))
     assert "Charge what it measures" not in shown
     assert "$160.00" in shown
+
+
+def test_order_keeps_its_own_currency_when_the_yards_is_another(owner_client, yard):
+    order = make_order(price="100.00")
+    type(yard).objects.update(currency="EUR")
+    for address in (page(order), page(order, "quote/"), "/sales/orders/"):
+        shown = text_of(owner_client.get(address))
+        assert "$100.00" in shown
+        assert "€100.00" not in shown
