@@ -1,11 +1,14 @@
 """Rules about a kiln's air: too hot for the wood, a layer, a fan, a dehumidifier; too dry for the step; silent."""
 
 from datetime import timedelta
+from itertools import pairwise
+from statistics import median
 
 from kilns.models import DeviceKind, Phase, RunPhase, SensorPlace
 from kilns.physics.kiln_box import OverLimit, equipment_limits, over_limits
 from kilns.services.alarm_cause import CANNOT_TELL, CAUTION, DANGER, Cause, IsOpen, Verdict, verdict
 from kilns.services.kiln_now import OUTDOOR_UNKNOWN_F, KilnNow, SensorNow
+from yard.models import Reading
 from yard.quantities import mc, temp, temp_step
 from yard.wood.ranges import OutsideRange
 
@@ -13,6 +16,7 @@ from yard.wood.ranges import OutsideRange
 OVER_SET_F, FAR_OVER_SET_F, HOT_CLEARS_F = 5.0, 15.0, 2.0  # °F over the set point; °F back before it is quiet
 UNDER_EMC_PCT, FAR_UNDER_EMC_PCT, DRY_CLEARS_PCT = 1.5, 3.0, 0.5  # % MC under the step's EMC; % MC back
 SETTLES = timedelta(hours=2)  # after a change of set points the air is on its way to the new ones
+PAUSES, LATELY = 2.0, 10  # of the usual pauses between so many readings it may be silent at the least
 FILE_AFTER_MIN = 24 * 60  # a sensor that sends nothing itself is fetched once a day
 HOT_KINDS = ("hot-layer", "hot-fan", "hot-dehumidifier")
 TURN_DOWN = "Turn the heat down or open the vents, and look whether the fans run. The program switches nothing."
@@ -94,11 +98,15 @@ def silent_sensors(now: KilnNow, is_open: IsOpen) -> Verdict:
 def _silence(one: SensorNow, now: KilnNow) -> Cause | None:
     """The cause of a sensor that may no longer be silent; one that is read by file has a day.
 
-    It counts from when the run began: before, nobody had to listen.
+    It counts from when the run began: before, nobody had to listen. One that waits as long between any two readings
+    is not silent each time.
     """
     by_post = one.place.sensor.reading_tokens.open().exists()
     may_min = one.place.silent_after_min if by_post else max(one.place.silent_after_min, FILE_AFTER_MIN)
     run_min = (now.at - now.run.started_at).total_seconds() / 60
+    if min(one.silent_min, run_min) <= may_min:
+        return None
+    may_min = max(may_min, PAUSES * _usual_pause_min(one))
     if min(one.silent_min, run_min) <= may_min:
         return None
     name, spans = one.place.sensor.name, f"{_span(one.silent_min)}; it may be for {_span(may_min)}."
@@ -108,9 +116,17 @@ def _silence(one: SensorNow, now: KilnNow) -> Cause | None:
         do = "Its readings come by file: read the newest in."
         return Cause("silent", CAUTION, words, do, about, one.silent_min, float(may_min))
     chamber = one.place.place == SensorPlace.AIR_IN
-    do = "Look at its power, its network and its token."
+    do = "Look at its power, its network, its clock and its token."
     do += " Until it speaks nobody watches the kiln's air." if chamber else ""
     return Cause("silent", DANGER if chamber else CAUTION, words, do, about, one.silent_min, float(may_min))
+
+
+def _usual_pause_min(one: SensorNow) -> float:
+    """How long it usually waits between two readings; 0 where too few were sent to tell."""
+    heard_at = one.heard_at or one.place.since
+    rows = Reading.objects.filter(sensor=one.place.sensor, at__gte=one.place.since, at__lte=heard_at)
+    times = list(rows.order_by("-at").values_list("at", flat=True)[:LATELY])
+    return median((later - at).total_seconds() / 60 for later, at in pairwise(times)) if len(times) == LATELY else 0.0
 
 
 def _dry_bulb(now: KilnNow) -> tuple[float | None, str]:

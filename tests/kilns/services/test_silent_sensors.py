@@ -8,6 +8,7 @@ from kilns.models import Alarm, KilnSensor
 from kilns.services.alarms import alarms_check_all
 from tests.kilns.make import make_kiln
 from tests.kilns.services.test_alarms import BUILD, NOW, check, later, put, read, run_of
+from yard.models import Reading
 
 
 @pytest.fixture
@@ -80,3 +81,12 @@ def test_the_bays_sensor_that_went_to_another_kiln_tells_of_that_one_alone(kiln,
     read(air, temp_f=151.0)
     assert check(kiln) == []
     assert check(other) == [("hot-fan", "danger")]
+
+
+def test_a_sensor_that_speaks_once_an_hour_is_not_silent_every_hour(kiln, air):
+    run_of(kiln)
+    for n in range(12):
+        Reading.objects.create(sensor=air.sensor, at=NOW - timedelta(hours=n), temp_f=60.0)
+    assert check(kiln, later(65)) == []
+    assert check(kiln, later(121)) == [("silent", "danger")]
+    assert "it may be for 2 h" in Alarm.objects.get().words
