@@ -192,6 +192,17 @@ def test_the_water_caught_says_how_wet_the_load_is_at_most(owner_client, running
     assert "So the load holds 20.0% at most" in page_of(owner_client, running)
 
 
+def test_who_weighs_in_kilograms_reads_them_and_what_was_typed_is_kept_as_typed(owner, owner_client, running):
+    owner.units = "metric"
+    owner.save()
+    running.plan = {"water_lb": 220.462}
+    running.save()
+    owner_client.post(f"/kilns/runs/{running.pk}/condensate/", {"water_lb": "10"})
+    kept = running.condensates.get()
+    assert (round(kept.water_lb, 3), kept.typed_value, kept.typed_unit) == (22.046, "10", "kg")
+    assert "10.00 kg of about 100.0 kg that must leave" in page_of(owner_client, running)
+
+
 def test_a_run_takes_a_fixed_number_of_queries(owner_client, running, django_assert_max_num_queries):
     sensor = make_kiln_sensor(running.kiln)
     read_every(sensor, BEGAN, BEGAN + timedelta(days=3), temp_f=100.0, rh_pct=60.0)
