@@ -13,15 +13,17 @@ from django.db import transaction
 from django.utils import timezone
 
 from sales.models import LineKind, Order, OrderLine, OrderState
+from sales.services.footage import DRY_MC_PCT
 from sales.services.line_prices import (
     asked_footage_set,
     asked_price_set,
+    price_set,
     slab_price_set,
     total_set,
     work_footage_set,
 )
 from sales.services.orders import lines_changed, next_position, order_locked
-from sales.services.price_book import PriceBook
+from sales.services.price_book import PriceBook, wood_of
 from sales.services.work_charges import out_of_step, work_as_now
 from yard.models import Person, Slab
 from yard.services.refused import Refused
@@ -133,8 +135,21 @@ def line_price_anew(line: OrderLine, order: Order) -> None:
         slab_price_set(line, order, book)
     elif line.kind == LineKind.ASKED:
         asked_price_set(line, order, book)
+    elif line.kind == LineKind.WORK and line.work_slabs:
+        _work_price_set(line, order, book)
     else:
         total_set(line)  # no rule prices it: what it costs stays, its discount counts
+
+
+def _work_price_set(line: OrderLine, order: Order, book: PriceBook) -> None:
+    """Errors: Refused where no rule, or more than one, prices the slabs of this line."""
+    slabs = list(Slab.objects.filter(pk__in=line.work_slabs).order_by("pk"))
+    prices = [book.charge(line.work, wood_of(slab, order.mc_pct or DRY_MC_PCT)) for slab in slabs]
+    if None in prices or len({price.rule.pk for price in prices}) != 1:
+        words = "No single rule says what this work costs for its slabs"
+        raise Refused(f"{words}: give it a price, or take it off and charge it again.", "unit_price")
+    price_set(line, prices[0])
+    work_footage_set(line, order, slabs)
 
 
 def _measure(line: OrderLine, order: Order) -> None:

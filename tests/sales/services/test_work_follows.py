@@ -20,7 +20,7 @@ from sales.services.order_lines import (
 from sales.services.order_sheet import order_sheet
 from sales.services.order_terms import order_change
 from sales.services.payments import invoice_issue
-from sales.services.price_rules import price_rule_follow
+from sales.services.price_rules import price_rule_end, price_rule_follow
 from sales.services.quotes import order_accept, quote_issue
 from tests.sales.make import RULES_FROM, make_dry_slab, make_order, make_owner, make_rule
 from yard.services.refused import Refused
@@ -80,6 +80,19 @@ def test_slab_joins_work_that_is_priced_by_hand(farm):
     )  # fmt: skip
     lines_add_slabs(by=None, order=order, slabs=[make_dry_slab(owner=farm)])
     assert work(order) == [("Drying as agreed at the gate", Decimal("16.48"))]  # 41.2 bf x 0.40
+
+
+def test_work_priced_by_hand_goes_back_to_its_rule(farm):
+    order = dried(farm)
+    line = order.lines.get(kind="work")
+    fields = {"discount_pct": Decimal(10), "taxed": True}
+    line = line_change(by=None, line=line, version=1, unit_price=Decimal("0.40"), **fields)
+    line = line_change(by=None, line=line, version=line.version, unit_price=None, **fields)
+    assert (line.unit_price, line.priced_by_hand, line.total) == (Decimal("0.50"), False, Decimal("9.27"))
+    rule = line.rule
+    price_rule_end(by=None, rule=rule, version=rule.version, on=RULES_FROM)
+    with pytest.raises(Refused, match="No single rule"):
+        line_change(by=None, line=line, version=line.version, unit_price=None, **fields)
 
 
 def test_slab_that_no_rule_prices_makes_a_line_without_a_price_and_no_quote(farm):
