@@ -26,7 +26,7 @@ class HeatForm(forms.Form):
     mc_pct = MoistureField(label="Its moisture", low=3, high=250)
     start_f = TempField(
         label="Wood at the start", required=False, low=-40, high=160,
-        help_text="Empty: followed through the air of the twelve hours before.",
+        help_text="Empty: followed through the air of the twelve hours before, if it was read and the load in it.",
     )  # fmt: skip
     words = forms.CharField(label="Which piece", max_length=120)
 
@@ -41,6 +41,9 @@ class HeatForm(forms.Form):
         since, until = data.get("since"), data.get("until")
         if since and until and not since < until:
             raise ValidationError({"until": "That is before it begins."})
+        core_f = heat_treatment(data["kind"]).core_f if data.get("kind") else None
+        if core_f is not None and (data.get("start_f") or 0.0) >= core_f:
+            raise ValidationError({"start_f": "So hot it would be proved before it begins: begin before it is warm."})
         if since and until and until - since > LONGEST_SPAN:
             raise ValidationError({"until": f"Give at most {LONGEST_SPAN.days} days."})
         return data

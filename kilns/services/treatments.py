@@ -1,5 +1,6 @@
 """Records of heat treatment: what the instruments showed, by whom written down. Only this module writes their table."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -42,8 +43,13 @@ def treatment_keep_probe(*, run: Run, hold: HoldNow, slowest: str, by: Person | 
 
 
 @transaction.atomic
-def treatment_keep_model(*, run: Run, treatment: HeatTreatment, hold: ModelHold, by: Person | None) -> Treatment:
-    """Keep a treatment that the model proves from the measured air. Errors: ValidationError where it does not."""
+def treatment_keep_model(
+    *, run: Run, treatment: HeatTreatment, hold: ModelHold, by: Person | None, remarks: Sequence[str] = ()
+) -> Treatment:
+    """Keep a treatment that the model proves from the measured air; `remarks` are printed with it.
+
+    Errors: ValidationError where it does not.
+    """
     history = hold.history
     if history.needs_probe:
         raise ValidationError(" ".join(history.reasons))
@@ -56,7 +62,7 @@ def treatment_keep_model(*, run: Run, treatment: HeatTreatment, hold: ModelHold,
         "thickness_in": round(hold.piece.thickness_in, 3), "width_in": round(hold.piece.width_in, 1),
         "species_key": hold.piece.species_key, "mc_pct": round(hold.piece.mc_pct, 1),
         "start_f": round(hold.start_f, 1), "highest_f": round(hold.highest_f, 1), "readings": hold.readings,
-        "hottest_air_f": round(hold.hottest_air_f, 1), "reasons": list(history.reasons),
+        "hottest_air_f": round(hold.hottest_air_f, 1), "reasons": [*history.reasons, *remarks],
     }  # fmt: skip
     return _keep(
         run, treatment, "model", history.longest_hold_min, hold.began_at, hold.proved_at, hold.lowest_held_f,

@@ -12,7 +12,7 @@ from kilns.forms.heat_form import HeatForm
 from kilns.models import Run
 from kilns.physics.treatments import NO_LASTING_PROTECTION, NOT_A_CERTIFICATE
 from kilns.services.core_hold import check_window, model_hold, probe_hold
-from kilns.services.heat_asked import heat_asked
+from kilns.services.heat_asked import easier_than_asked, heat_asked
 from kilns.services.run_sensors import run_sensors, run_span
 from kilns.services.treatments import treatment_keep_model, treatment_keep_probe
 from kilns.views.run_page import run_of
@@ -59,6 +59,7 @@ def _looked(request: HttpRequest, run: Run, form: HeatForm, context: dict[str, A
     action = request.POST.get("action")
     if action == "keep-probe":
         return treatment_keep_probe(run=run, hold=probe, slowest=data["words"], by=request.user).pk
+    context["easier"] = easier_than_asked(form.initial, form.piece())
     try:
         context["model"] = model = model_hold(
             sensors, *window, treatment, form.piece(), start_f=data["start_f"], loaded_at=run.started_at,
@@ -70,5 +71,7 @@ def _looked(request: HttpRequest, run: Run, form: HeatForm, context: dict[str, A
         context["no_model"] = f"{error}."
         return None
     if action == "keep-model":
-        return treatment_keep_model(run=run, treatment=treatment, hold=model, by=request.user).pk
+        return treatment_keep_model(
+            run=run, treatment=treatment, hold=model, by=request.user, remarks=context["easier"]
+        ).pk  # fmt: skip
     return None

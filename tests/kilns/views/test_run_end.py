@@ -12,7 +12,9 @@ from kilns.services.run_records import final_reading_record
 from tests.kilns.make import BEGAN, go_on, make_kiln, make_kiln_sensor, make_run, make_running, read_every
 from tests.make import make_bay, make_slab, make_stack
 from yard.models import MeterReading, Slab
+from yard.services.moisture_records import oven_section_record
 from yard.services.stacks import stack_add_slabs, stack_take_out
+from yard.services.weighings import sample_add
 
 HEAT, END = BEGAN + timedelta(days=20), BEGAN + timedelta(days=21)
 
@@ -98,6 +100,22 @@ def test_what_the_kiln_did_before_the_run_is_no_proof_for_its_load(owner_client,
     assert "Oak began on" in text_of(response)
 
 
+def test_a_piece_described_as_thinner_and_drier_than_the_load_is_told_and_printed(owner_client, sanitising):
+    cohort = sanitising.run_stacks.get().stack.cohorts.get()
+    sample = sample_add(cohort=cohort, name="A")
+    oven_section_record(
+        cohort=cohort, sample=sample, sample_weight_lb=12.0, wet_lb=1.2, oven_dry_lb=1.0, by=None, cut_at=BEGAN,
+        typed_value="12.0", typed_unit="lb",
+    )  # fmt: skip
+    url, form = heat(sanitising, thickness_in="1")
+    words = ("Followed for 1 in: the thickest piece of the load, A-0", "Followed at 8.0%: the wettest sample has 20.0%")
+    text = text_of(owner_client.post(url, form))
+    printed = text_of(owner_client.get(owner_client.post(url, form | {"action": "keep-model"}).url))
+    for one in words:
+        assert one in text
+        assert one in printed
+
+
 def test_wet_wood_gets_no_time_and_no_record(owner_client, sanitising):
     url, form = heat(sanitising, mc_pct="60")
     text = text_of(owner_client.post(url, form))
@@ -114,6 +132,7 @@ def test_wet_wood_gets_no_time_and_no_record(owner_client, sanitising):
         ({"until": "2026-05-01T10:00"}, "Give at most 7 days"),
         ({"species_key": "plastic"}, "No wood is called"),
         ({"words": ""}, "This field is required"),
+        ({"start_f": "140"}, "begin before it is warm"),
     ],
 )
 def test_a_heat_clock_that_cannot_be_asked_says_why(owner_client, sanitising, more, words):
