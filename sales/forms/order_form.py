@@ -12,7 +12,8 @@ from yard.forms.versioned import VersionedForm
 from yard.models import Contact, WidthBasis
 
 STATES = [
-    ("open", "Open"), *OrderState.choices, ("run_out", "Quotes run out"), ("unpaid", "Unpaid"), ("all", "All"),
+    ("open", "Open"), *OrderState.choices, ("run_out", "Quotes run out"), ("unpaid", "Unpaid"),
+    ("give_back", "Money to give back"), ("all", "All"),
 ]  # fmt: skip
 
 

@@ -15,7 +15,7 @@ MOST_WORDS = 4
 def orders_found(*, words: str = "", state: str = "open") -> QuerySet[Order]:
     """Orders with their buyers and what was paid.
 
-    Parameters: state one of the states, or open, run_out, unpaid, all.
+    Parameters: state one of the states, or open, run_out, unpaid, give_back, all.
     """
     found, today = Order.objects.all(), timezone.localdate()
     if state == "open":
@@ -35,6 +35,8 @@ def orders_found(*, words: str = "", state: str = "open") -> QuerySet[Order]:
     found = with_paid(found)
     if state == "unpaid":
         found = unpaid(found)
+    elif state == "give_back":
+        found = found.filter(Q(left__lte=-CENT) | Q(state=OrderState.CANCELLED, paid__gte=CENT))
     return found.select_related("buyer").order_by("-asked_on", "-id")
 
 

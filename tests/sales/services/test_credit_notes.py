@@ -66,6 +66,16 @@ def test_balance_follows_what_is_credited(invoiced):
         credit(invoiced, [1, 2])
 
 
+def test_money_to_give_back_is_found(invoiced):
+    payment_record(by=None, order=invoiced, amount=Decimal("94.96"), paid_on=DAY)
+    called_off = make_order(state=OrderState.ORDERED)
+    payment_record(by=None, order=called_off, amount=Decimal("10.00"), paid_on=DAY)
+    order_cancel(by=None, order=called_off, reason="changed plans")
+    assert list(orders_found(state="give_back")) == [called_off]
+    credit(invoiced, [1])
+    assert {row.left for row in orders_found(state="give_back")} == {Decimal("-31.65"), Decimal("90.00")}
+
+
 def test_order_credited_in_full_is_priced_and_invoiced_anew(invoiced):
     with pytest.raises(Refused, match="give a credit note for I-2026-001 first"):
         order_cancel(by=None, order=invoiced, reason="changed plans")
