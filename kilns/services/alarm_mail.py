@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from kilns.models import Alarm
-from kilns.services.alarm_cause import DANGER, INFO
+from kilns.services.alarm_cause import DANGER, RANK
 from kilns.services.alarms import alarms_mailed
 from yard.services.yard_settings import the_yard
 from yard.templatetags.quantities import moment
@@ -47,7 +47,8 @@ def alarms_mail() -> int:
 
 def alarm_message(alarms: list[Alarm]) -> tuple[str, str]:
     """The subject and the words of a message about these."""
-    first = next((one for one in alarms if one.level != INFO), alarms[0])
+    alarms = sorted(alarms, key=lambda one: -RANK[one.level])  # the subject tells of the gravest
+    first = alarms[0]
     more = f" and {len(alarms) - 1} more" if len(alarms) > 1 else ""
     yard = the_yard()
     with timezone.override(ZoneInfo(yard.time_zone)):

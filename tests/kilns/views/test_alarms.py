@@ -159,9 +159,10 @@ def test_mail_goes_once_for_each_alarm_and_again_when_it_gets_worse(kiln, mailin
     assert "Look after it." in sent.body
     assert "https://yard.local/kilns/alarms/" in sent.body
     make_alarm(kiln, "hold", level="info")
+    make_alarm(kiln, "hot-layer", level="danger", opened_at=timezone.now() - timedelta(hours=1))
     Alarm.objects.filter(pk=alarm.pk).update(mailed_at=None)
-    assert alarm_mail.alarms_mail() == 2
-    assert mail.outbox[1].subject.endswith("and 1 more")
+    assert alarm_mail.alarms_mail() == 3
+    assert mail.outbox[1].subject == "Test yard: Box: hot-layer it is. and 2 more"
 
 
 def test_a_mail_that_cannot_be_sent_waits(kiln, mailing, monkeypatch):
