@@ -15,13 +15,12 @@ from django.db.models import Avg, Exists, F, IntegerField, Max, Min, OuterRef, Q
 from django.db.models.functions import Cast
 from django.utils import timezone
 
-from kilns.models import Kiln, ReadingHour, ReadingHoursDay
+from kilns.models import Kiln, ReadingHour, ReadingHoursDay, Run
 from yard.models import Reading, Sensor, SensorDay
 from yard.services.reading_columns import utc_seconds
 from yard.services.yard_settings import the_yard
 
 HOUR_S = 3600
-EARLIEST = date(1990, 1, 1)
 MEASURES = (("temp_f", "temp", "f"), ("rh_pct", "rh", "pct"), ("wet_bulb_f", "wet_bulb", "f"), ("core_f", "core", "f"))
 FIELDS = tuple(f"{stem}_{of}_{unit}" for _, stem, unit in MEASURES for of in ("low", "high", "mean"))
 AGGREGATES = {"low": Min, "high": Max, "mean": Avg}
@@ -53,13 +52,15 @@ def hours_refresh(*, sensor_ids: Sequence[int], first: date, last: date, zone: Z
 
 
 def sensor_hours_make(sensor: Sensor) -> int:
-    """Make the hours of a sensor's days that are over, where it tells of a kiln; returns how many days those were."""
-    kilns = Kiln.objects.all() if sensor.is_outdoor else Kiln.objects.filter(_told_by(sensor))
-    if not kilns.exists():
+    """Make the hours of a sensor's days that are over, from the first run on of which it tells; returns how many."""
+    runs = Run.objects.all() if sensor.is_outdoor else Run.objects.filter(_told_by(sensor))
+    began = runs.aggregate(first=Min("started_at"))["first"]
+    if began is None:
         return 0
     zone = ZoneInfo(the_yard().time_zone)
     yesterday = timezone.localdate(timezone=zone) - timedelta(days=1)
-    return hours_refresh(sensor_ids=[sensor.pk], first=EARLIEST, last=yesterday, zone=zone)
+    first = timezone.localdate(began, zone)
+    return hours_refresh(sensor_ids=[sensor.pk], first=first, last=yesterday, zone=zone)
 
 
 def hours_catch_up() -> int:
@@ -69,7 +70,7 @@ def hours_catch_up() -> int:
 
 
 def _told_by(sensor: Sensor) -> Q:
-    return Q(bay__sensor=sensor) | Q(kiln_sensors__sensor=sensor)
+    return Q(kiln__bay__sensor=sensor) | Q(kiln__kiln_sensors__sensor=sensor)
 
 
 def _stale(sensor_ids: Sequence[int], first: date, last: date) -> dict[tuple[int, date], int]:

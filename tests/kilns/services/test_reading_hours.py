@@ -8,7 +8,7 @@ from django.db import OperationalError
 
 from kilns.models import KilnSensor, ReadingHour
 from kilns.services.reading_hours import buckets, buckets_now, hour_of, hours_catch_up, hours_refresh
-from tests.kilns.make import make_kiln, make_kiln_sensor, read_every
+from tests.kilns.make import make_kiln_sensor, make_running, read_every
 from tests.make import make_sensor
 from yard.services.readings import ReadingIn, readings_record
 
@@ -98,13 +98,14 @@ def test_who_looks_before_the_hours_are_made_sees_the_same_and_writes_nothing(ya
 
 
 def test_the_hours_of_days_that_are_over_are_made_when_readings_come_in(yard, django_capture_on_commit_callbacks):
-    air, other = make_kiln_sensor(make_kiln()), make_sensor("Of no kiln")
+    kiln = make_running().kiln
+    air, other = make_kiln_sensor(kiln), make_sensor("Of no kiln")
     for sensor in (air, other):
         with django_capture_on_commit_callbacks(execute=True):
             read_every(sensor, START, START + timedelta(days=2), temp_f=100.0)
     assert sum(one.readings for one in hours(air).values()) == 2 * 144 + 1
     assert hours(other) == {}
-    KilnSensor.objects.create(kiln=make_kiln(), sensor=other, place="air_in", since=START)
+    KilnSensor.objects.create(kiln=kiln, sensor=other, place="air_in", since=START)
     assert (hours_catch_up(), hours_catch_up()) == (3, 0)
 
 
