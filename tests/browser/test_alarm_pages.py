@@ -22,6 +22,7 @@ def three_alarms(kiln):
     Alarm.objects.create(kind="frozen", level="caution", words="Frozen.", closed_at=timezone.now(), **told)
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_pages_of_alarms_and_sensors_fit_and_axe_finds_nothing(open_page, browser_owner, size):
     kiln, sensor = make_kiln("Sun kiln"), make_sensor("Kiln air")

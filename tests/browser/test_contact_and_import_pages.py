@@ -22,6 +22,7 @@ def spreadsheet(tmp_path):
     return written
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_contact_pages_fit_and_axe_finds_nothing(open_page, browser_owner, size):
     ida = Contact.objects.create(

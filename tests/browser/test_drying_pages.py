@@ -34,6 +34,7 @@ def stack(browser_yard):
     return stack
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_the_curve_is_drawn_and_the_page_holds_together(open_page, browser_owner, stack, size):
     page = open_page(size, person=browser_owner, has_touch=size == PHONE)
@@ -70,6 +71,7 @@ def test_without_a_script_the_table_says_what_the_curve_would(no_js_page, stack)
     expect(no_js_page.get_by_role("region", name="The curve as a table")).to_contain_text("today")
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_lists_of_the_drying_wood_fit_and_axe_finds_nothing(open_page, browser_owner, stack, size):
     soon = timezone.localdate() + timedelta(days=20)
@@ -87,6 +89,7 @@ def test_lists_of_the_drying_wood_fit_and_axe_finds_nothing(open_page, browser_o
             assert not small_targets(page), f"{path}: {small_targets(page)}"
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_weather_and_sensor_pages_fit_and_axe_finds_nothing(open_page, browser_owner, tmp_path, size):
     columns = {"time": "When", "temp": "T", "temp_unit": "F"}

@@ -9,6 +9,7 @@ from tests.make import PASSWORD, make_invite, make_person
 PAGES = ["/", "/more/", "/me/", "/people/", "/settings/", "/history/", "/nowhere/"]
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_pages_hold_together_and_axe_finds_nothing(open_page, browser_owner, size):
     page = open_page(size, person=browser_owner)
@@ -18,6 +19,7 @@ def test_pages_hold_together_and_axe_finds_nothing(open_page, browser_owner, siz
     page.problems = [one for one in page.problems if "/nowhere/" not in one]
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_pages_of_strangers_hold_together(open_page, browser_yard, size):
     make_invite(token="abc")

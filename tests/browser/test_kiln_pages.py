@@ -11,6 +11,7 @@ from tests.browser.looking import look_over, small_targets
 from tests.kilns.make import make_kiln
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_the_sheet_draws_its_winter_and_holds_together(open_page, browser_owner, size):
     kiln = make_kiln("Sun kiln")
@@ -40,6 +41,7 @@ def test_a_figure_is_tried_on_a_phone_and_taken_back(phone_page):
     assert Kiln.objects.get().version == 1
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_every_other_page_of_kilns_fits_and_axe_finds_nothing(open_page, browser_owner, size):
     kiln = make_kiln("Sun kiln")

@@ -312,6 +312,7 @@ def a_photo_in_two_taps(page, run):
     assert RunPhoto.objects.filter(run=run).count() == 1
 
 
+@pytest.mark.looks
 def test_runs_of_the_demo_fit_a_phone_and_axe_finds_nothing(open_page, demo):
     page = open_page(PHONE, person=demo, has_touch=True)
     closed, running, planned = (Run.objects.get(state=state) for state in ("closed", "running", "planned"))

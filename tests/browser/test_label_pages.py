@@ -12,6 +12,7 @@ from yard.serving.authority import https_ready
 from yard.serving.trust_page import TrustServer
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [{"width": 360, "height": 740}, PHONE, DESK], ids=["small", "phone", "desk"])
 def test_label_pages_hold_together_and_axe_finds_nothing(open_page, browser_owner, size):
     log = make_log("Q-9")

@@ -55,6 +55,7 @@ def test_the_list_narrows_while_a_word_is_typed(desk_page):
     expect(page).to_have_url(re.compile("q=walnut"))
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_log_pages_look_right(open_page, browser_owner, size):
     page = open_page(size, person=browser_owner, has_touch=size == PHONE)

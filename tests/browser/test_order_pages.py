@@ -105,6 +105,7 @@ def test_three_requests_are_written_down_as_buyers_say_them_and_quoted(desk_page
     assert Document.objects.get().figures["lines_total"] == "2506.20"
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_every_page_of_orders_and_prices_fits_and_axe_finds_nothing(open_page, browser_owner, size):
     make_rule("14.00", species_key="walnut-black")

@@ -247,6 +247,7 @@ def test_without_a_script_a_log_is_sawn_from_first_slab_to_last(no_js_page, log)
     expect(page.locator("main")).to_contain_text("Log 26-7 is sawn: 1 slab")
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_the_saw_looks_right(open_page, browser_owner, log, size):
     page = open_page(size, person=browser_owner, has_touch=size == PHONE)

@@ -77,6 +77,7 @@ def test_owner_makes_a_link_and_the_buyer_opens_it_without_logging_in(open_page,
     look_over(buyer, "a link that is over")
 
 
+@pytest.mark.looks
 @SIZES
 def test_pages_of_looking_back_and_of_wishes_fit_and_axe_finds_nothing(open_page, browser_owner, size):
     buyer = make_buyer("Ida Featherstonehaugh and daughters, cabinet makers", email="ida@example.org")

@@ -56,6 +56,7 @@ def pages(wood):
     }
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_every_slab_page_fits_and_axe_finds_nothing(open_page, browser_owner, wood, size):
     page = open_page(size, person=browser_owner)

@@ -160,6 +160,7 @@ def yard_with_stacks():
     return ready, waiting, down, row
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_stack_pages_look_right(open_page, browser_owner, size):
     page = open_page(size, person=browser_owner, has_touch=size == PHONE)

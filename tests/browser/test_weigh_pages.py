@@ -28,6 +28,7 @@ def slab(browser_yard):
     return stack.slabs_now.get(tag="W-1")
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_weigh_pages_fit_and_axe_finds_nothing(open_page, browser_owner, slab, size):
     sample = sample_of_slab(slab=slab)
