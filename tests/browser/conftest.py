@@ -8,6 +8,8 @@ empties `page.problems` afterwards.
 import os
 import re
 import shutil
+import threading
+import time
 
 import pytest
 from django.db import connection
@@ -85,7 +87,16 @@ def open_page(chromium, live_server):
     problems = [problem for page in pages for problem in page.problems]
     for context in contexts:
         context.close()
+    wait_for_server()
     assert not problems, "\n".join(problems)
+
+
+def wait_for_server(seconds: float = 20) -> None:
+    """Until no request is being answered any more: emptying the tables must not meet one that still writes."""
+    end = time.monotonic() + seconds
+    while any("process_request_thread" in thread.name for thread in threading.enumerate()):
+        assert time.monotonic() < end, f"a request is still being answered after {seconds:.0f} s"
+        time.sleep(0.02)
 
 
 def _note_console(page, message):

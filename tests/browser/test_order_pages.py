@@ -56,6 +56,7 @@ def test_order_goes_its_whole_way_at_the_desk_and_on_the_phone(open_page, browse
     expect(phone.get_by_text("That was the last one.")).to_be_visible()
     phone.get_by_role("link", name="The wood goes").tap()
     phone.get_by_role("button", name="It is gone").tap()
+    expect(phone.get_by_role("button", name="It is gone")).to_have_count(0)
     desk.reload()
     desk.get_by_role("button", name="Invoice it").click()
     desk.get_by_role("link", name="Write down a payment").click()

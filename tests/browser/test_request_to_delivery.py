@@ -57,13 +57,16 @@ def test_three_requests_are_quoted_one_is_delivered_and_a_fourth_buyer_is_told_w
     anna = orders["Anna Lind"]
     desk.goto(f"/sales/orders/{anna.pk}/")
     desk.get_by_role("button", name="The buyer says yes").click()
+    expect(desk.get_by_role("button", name="The buyer says yes")).to_have_count(0)
     phone = open_page(PHONE, person=browser_owner, has_touch=True)
     for tag in ("W-1", "W-2"):
         phone.goto(f"/c/{Slab.objects.get(tag=tag).code}/")  # as the phone's own camera opens the label
         phone.get_by_role("button", name="I have it").tap()
+        phone.wait_for_url(f"**/sales/orders/{anna.pk}/pick/")
     expect(phone.get_by_text("That was the last one.")).to_be_visible()
     phone.get_by_role("link", name="The wood goes").tap()
     phone.get_by_role("button", name="It is gone").tap()
+    expect(phone.get_by_role("button", name="It is gone")).to_have_count(0)
     desk.reload()
     desk.get_by_role("button", name="Invoice it").click()
     desk.get_by_role("link", name="Write down a payment").click()

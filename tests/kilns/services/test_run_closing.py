@@ -157,5 +157,6 @@ def test_a_finished_run_moves_the_yards_belief_in_such_wood(run, store):
     closed = close(run, store)
     after = prior_for(following)
     assert after.basis == "1 finished stack of this yard"
-    assert after.ln_d.sd < before.ln_d.sd
+    # Which of the two the stack teaches more about depends on the draws, and so on the number of its row.
+    assert after.ln_d.sd + after.ln_s.sd < before.ln_d.sd + before.ln_s.sd
     assert "The next northern red oak of 2.125 in" in closed.closing["learned"][0]
