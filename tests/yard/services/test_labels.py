@@ -29,7 +29,8 @@ def printed(noun, things, size="letter-10", **options):
 
 def codes_on(page):
     picture = page.render(scale=DOTS_PER_IN / 72).to_pil().convert("L")
-    return [one.text for one in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)]
+    # Model 2 is the code that labels print; asked for every kind, it now and then takes part of one for a tiny one.
+    return [one.text for one in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCodeModel2)]
 
 
 def words_on(page):
