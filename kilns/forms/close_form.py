@@ -5,10 +5,10 @@ from typing import Any
 from django import forms
 
 from kilns.forms.figure_fields import FigureField
-from kilns.forms.run_forms import OnceForm
 from kilns.services.run_closing import Closing
 from yard.forms.dates import PastMomentField
 from yard.forms.money_field import MoneyField
+from yard.forms.once_form import OnceForm
 from yard.forms.quantity_fields import MoistureField
 from yard.forms.stack_form import BayChoice, at_or_now
 from yard.forms.versioned import VersionedForm

@@ -1,6 +1,5 @@
 """What is typed on a run's page: starting, going on, what was caught, read and seen, giving up."""
 
-import uuid
 from typing import Any
 
 from django import forms
@@ -10,6 +9,7 @@ from kilns.models import Phase
 from kilns.physics.schedules import HOTTEST_F
 from kilns.services.run_phases import SetPoints, set_points
 from yard.forms.dates import PastMomentField
+from yard.forms.once_form import OnceForm
 from yard.forms.quantity_fields import MoistureField, PercentField, TempField, WeightField, WidthField
 from yard.forms.versioned import VersionedForm
 from yard.models import Slab
@@ -51,21 +51,6 @@ class RunGoOnForm(VersionedForm, SetPointsForm):
 
     def clean_step(self) -> int:
         return self.cleaned_data.get("step") or 1
-
-
-class OnceForm(forms.Form):
-    """A form whose record is one however often it is sent: a key made with the page, and what was typed."""
-
-    client_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["client_key"].initial = uuid.uuid4
-
-    def key_of(self, *told: Any) -> uuid.UUID:
-        """The key of what was typed, or of the part of it that one record of several is made from."""
-        typed = told or [self.data.get(name, "") for name in sorted(self.fields) if name != "client_key"]
-        return uuid.uuid5(self.cleaned_data.get("client_key") or uuid.uuid4(), "\n".join(map(str, typed)))
 
 
 class CondensateForm(OnceForm):

@@ -12,9 +12,9 @@ from kilns.physics.core_history import CoreHistory, core_history, gap_words, lon
 from kilns.physics.heating import THICKEST_IN
 from kilns.physics.treatments import HeatTreatment, heat_treatments
 from kilns.services.run_sensors import RunSensor, run_span
+from kilns.services.two_bulbs import rh_pct_read
 from yard.models import Reading, Slab, SlabKind
 from yard.services.memberships import when
-from yard.wood.humid_air import rh_pct_from_wet_bulb
 from yard.wood.ranges import OutsideRange
 
 LONGEST_SPAN = timedelta(days=7)
@@ -249,14 +249,5 @@ def _air_of(
     rows = Reading.objects.filter(sensor=sensor_id, at__gte=since, at__lte=until, temp_f__isnull=False)
     found = []
     for at, dry, rh, wet in rows.order_by("at").values_list("at", "temp_f", "rh_pct", "wet_bulb_f"):
-        found.append((at, dry, rh if rh is not None else _humidity(dry, wet, elevation_ft)))
+        found.append((at, dry, rh if rh is not None else rh_pct_read(dry, wet, elevation_ft)))
     return found
-
-
-def _humidity(dry_f: float, wet_f: float | None, elevation_ft: float) -> float | None:
-    if wet_f is None:
-        return None
-    try:
-        return rh_pct_from_wet_bulb(dry_f, min(dry_f, wet_f), elevation_ft)
-    except OutsideRange:
-        return None

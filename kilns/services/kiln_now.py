@@ -10,10 +10,9 @@ from kilns.physics.kiln_box import KilnBox
 from kilns.services.kiln_boxes import box_of
 from kilns.services.kiln_build import Build, build_of
 from kilns.services.run_sensors import bay_sensor_speaks
+from kilns.services.two_bulbs import rh_pct_read
 from yard.models import Cohort, Reading, Yard
-from yard.wood.humid_air import rh_pct_from_wet_bulb
 from yard.wood.moisture import equilibrium_mc_pct
-from yard.wood.ranges import OutsideRange
 
 AVERAGED = timedelta(minutes=10)  # one gust or one bad reading opens no alarm (our own choice)
 OUTDOOR_UNKNOWN_F = 80.0  # °F outdoors where no sensor tells: layers get hotter by it, so the careful side (our own)
@@ -130,13 +129,8 @@ def _sensor_now(place: KilnSensor, yard: Yard, at: datetime) -> SensorNow:
 
 
 def _humidity(row: Reading, elevation_ft: float) -> float | None:
-    """As given, else from the two bulbs where the psychrometer can tell it."""
-    if row.rh_pct is not None or row.temp_f is None or row.wet_bulb_f is None:
-        return row.rh_pct
-    try:
-        return float(rh_pct_from_wet_bulb(row.temp_f, row.wet_bulb_f, elevation_ft))
-    except OutsideRange:
-        return None
+    """As given, else from the two bulbs."""
+    return row.rh_pct if row.rh_pct is not None else rh_pct_read(row.temp_f, row.wet_bulb_f, elevation_ft)
 
 
 def _mean(values: Iterable[float | None]) -> float | None:

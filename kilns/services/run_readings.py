@@ -12,9 +12,9 @@ from django.utils import timezone
 from kilns.models import SensorPlace
 from kilns.services.reading_hours import CHARTED, FIELDS, HOUR_S, Hours, buckets_now, hour_of
 from kilns.services.run_sensors import RunSensor, RunSpan
+from kilns.services.two_bulbs import rh_pct_read
 from yard import quantities
 from yard.shown_units import shown
-from yard.wood.humid_air import rh_pct_from_wet_bulb
 from yard.wood.humid_air import wet_bulb_f as wet_bulb_of
 from yard.wood.moisture import equilibrium_mc_pct
 from yard.wood.ranges import OutsideRange
@@ -211,7 +211,7 @@ def _air_lines(column: Column, elevation_ft: float) -> list[Line]:
     rh = _line("rh", "Humidity", "pct", column, "rh_{}_pct")
     wet = _line("wet", "Wet bulb", "temp", column, "wet_bulb_{}_f")
     if not rh.known and wet.known:
-        humid = [_rh(t, w, elevation_ft) for t, w in zip(dry.mean, wet.mean, strict=True)]
+        humid = [rh_pct_read(t, w, elevation_ft) for t, w in zip(dry.mean, wet.mean, strict=True)]
         rh = Line("rh", "Humidity", "pct", humid, humid, humid)
     if not wet.known and rh.known:
         wicks = [_wet(t, h, elevation_ft) for t, h in zip(dry.mean, rh.mean, strict=True)]
@@ -233,15 +233,6 @@ def _wet_rounded(temp_f: int, rh_pct: int, elevation_ft: float) -> float | None:
     """By whole degrees and per cents, which is as near as a sensor: the wet bulb has to be sought."""
     try:
         return wet_bulb_of(float(temp_f), float(max(rh_pct, 1)), elevation_ft)
-    except OutsideRange:
-        return None
-
-
-def _rh(temp_f: float | None, wet_f: float | None, elevation_ft: float) -> float | None:
-    if temp_f is None or wet_f is None:
-        return None
-    try:
-        return rh_pct_from_wet_bulb(temp_f, min(wet_f, temp_f), elevation_ft)
     except OutsideRange:
         return None
 

@@ -1,6 +1,5 @@
 """Money that came in or went back."""
 
-import uuid
 from decimal import Decimal
 from typing import Any
 
@@ -10,21 +9,17 @@ from django.utils import timezone
 from sales.models import PaymentWay
 from yard.forms.dates import PastDateField
 from yard.forms.money_field import MoneyField
+from yard.forms.once_form import OnceForm
 
 
-class PaymentForm(forms.Form):
+class PaymentForm(OnceForm):
     """One payment; its key makes it one however often it is sent."""
 
-    client_key = forms.UUIDField(widget=forms.HiddenInput)
     amount = MoneyField(label="Amount")
     back = forms.BooleanField(label="Given back to the buyer", required=False)
     paid_on = PastDateField(label="On", initial=timezone.localdate)
     way = forms.ChoiceField(label="How", choices=PaymentWay.choices)
     note = forms.CharField(label="Note", max_length=500, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["client_key"].initial = uuid.uuid4
 
     def values(self) -> dict[str, Any]:
         """What the service takes."""

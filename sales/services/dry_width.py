@@ -6,7 +6,7 @@ measured they count, else what shrinkage leaves of the sawn ones, and which of t
 
 from dataclasses import dataclass
 
-from django.db.models import Case, F, FloatField, When
+from django.db.models import Case, F, FloatField, Q, When
 from django.db.models.functions import Coalesce
 
 from sales.services.footage import DRY_MC_PCT
@@ -28,6 +28,16 @@ DRY_WIDTH_IN = Case(
 )  # fmt: skip
 
 
+def as_long_as(least_in: float) -> Q:
+    """The filter for pieces of at least that length [in], measured dry where it was; wood hardly shrinks along it."""
+    return Q(length_in__gte=least_in) & (Q(dry_length_in__isnull=True) | Q(dry_length_in__gte=least_in))
+
+
+def dry_length_in(slab: Slab) -> float:
+    """The length of a slab [in], measured dry where it was."""
+    return slab.dry_length_in or slab.length_in
+
+
 @dataclass(frozen=True, slots=True)
 class DryWidth:
     """A mean width [in], the narrowest place [in], and whether they are measured, reckoned or as sawn."""
@@ -43,7 +53,7 @@ def dry_width(slab: Slab, mc_pct: float = DRY_MC_PCT) -> DryWidth:
     Green wood that lies about is sold as it is, and wood without a published shrinkage stands as sawn.
     """
     if slab.net_bf is not None and slab.green_bf:
-        length = slab.length_in / (slab.dry_length_in or slab.length_in)
+        length = slab.length_in / dry_length_in(slab)
         share = slab.net_bf / slab.green_bf * length
         how = AS_SAWN if abs(share - 1) < 1e-9 else f"reckoned at {slab.dry_mc_pct:g}%" if slab.dry_mc_pct else "dry"
         if slab.dry_widths_in:

@@ -12,9 +12,8 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 from django.utils import timezone
 
 from sales.models import Per, Reservation, SaleSettings
-from sales.services.dry_width import DRY_WIDTH_IN, dry_width
-from sales.services.footage import slab_footage
-from sales.services.line_prices import DRY_MC_PCT
+from sales.services.dry_width import DRY_WIDTH_IN, dry_length_in, dry_width
+from sales.services.footage import DRY_MC_PCT, slab_footage
 from sales.services.money import line_total
 from sales.services.price_book import PriceBook, price_quantity
 from sales.services.sale_settings import the_sale_settings
@@ -123,7 +122,7 @@ def _offer(slab: Slab, habits: SaleSettings, book: PriceBook | None, photos: boo
     return Offer(
         code=slab.code, tag=slab.tag, wood=wood, latin=latin, kind=SlabKind(slab.kind).label, count=slab.count,
         quarters=slab.quarters, width_in=width.width_in, width_how=width.how,
-        length_in=slab.dry_length_in or slab.length_in, bf=footage.bf, bf_how=footage.how,
+        length_in=dry_length_in(slab), bf=footage.bf, bf_how=footage.how,
         mc_pct=slab.dry_mc_pct, dry_on=slab.dry_on, grade=slab.grade,
         figure=slab.figure, features=tuple(words for name, words in FEATURES.items() if getattr(slab, name)),
         photos=tuple(photo.pk for photo in slab.photos.all()) if photos else (),

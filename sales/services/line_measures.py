@@ -22,7 +22,7 @@ from sales.services.line_prices import (
     total_set,
     work_footage_set,
 )
-from sales.services.orders import lines_changed, next_position, order_locked
+from sales.services.orders import lines_changed, next_position, order_locked, refuse_unless_changeable
 from sales.services.price_book import PriceBook, wood_of
 from sales.services.work_charges import out_of_step, work_as_now
 from yard.models import Person, Slab
@@ -49,8 +49,7 @@ def refuse_out_of_step(order: Order, standing: list[OrderLine]) -> None:
 def lines_price_anew(*, by: Person | None, order: Order) -> None:
     """Price all lines of an inquiry by today's rules; prices by hand stay, their footage follows."""
     row = order_locked(order)
-    if not row.can_change:
-        raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: take the quote back to change it.")
+    refuse_unless_changeable(row)
     for line in row.lines.standing().select_related("slab", "answers"):
         if line.kind == LineKind.WORK and not line.priced_by_hand:
             line.work_slabs = []  # each of its slabs goes on the line of the rule that counts today

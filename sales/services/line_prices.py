@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from sales.models import FootageBasis, LineKind, Order, OrderLine, Per, PriceOf
-from sales.services.dry_width import AS_SAWN, dry_width
+from sales.services.dry_width import AS_SAWN, dry_length_in, dry_width
 from sales.services.footage import DRY_MC_PCT, rounded_bf, slab_footage
 from sales.services.money import line_total
 from sales.services.price_book import OWN_PRICE, Price, PriceBook, Wood, wood_of
@@ -143,7 +143,7 @@ def slab_words(slab: Slab, order: Order) -> str:
         width_in, how, length_in = slab.mean_width_in, AS_SAWN, slab.length_in
     else:
         width = dry_width(slab, order.mc_pct or DRY_MC_PCT)
-        width_in, how, length_in = width.width_in, width.how, slab.dry_length_in or slab.length_in
+        width_in, how, length_in = width.width_in, width.how, dry_length_in(slab)
     size = f"{shown.width(width_in)} × {shown.length_in(length_in)}, width {how}"
     many = f", {slab.count} pieces" if slab.count > 1 else ""
     figure = f", {slab.figure}" if slab.figure else ""

@@ -6,7 +6,7 @@ from datetime import date
 
 from sales.promises.promise import MIDDLE, NINE_IN_TEN, day_after
 from sales.promises.simulate import simulate
-from sales.services.line_prices import DRY_MC_PCT
+from sales.services.footage import DRY_MC_PCT
 from sales.services.promise_wood import StackWood, queues_of, targets_of, usual_run_days, wood_planned
 from yard.models import Cohort
 from yard.services.yard_settings import the_yard

@@ -13,7 +13,15 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from sales.models import OrderLine, Reservation
-from sales.services.dry_width import DRY_WIDTH_IN, WIDER_DRY, DryWidth, dry_width, width_left
+from sales.services.dry_width import (
+    DRY_WIDTH_IN,
+    WIDER_DRY,
+    DryWidth,
+    as_long_as,
+    dry_length_in,
+    dry_width,
+    width_left,
+)
 from sales.services.footage import DRY_MC_PCT, slab_footage
 from sales.services.match_dates import Dates, cohort_dates
 from sales.services.match_logs import LogOffer, logs_for
@@ -76,7 +84,7 @@ class Offer:
 
     @property
     def length_in(self) -> float:
-        return self.slab.dry_length_in or self.slab.length_in
+        return dry_length_in(self.slab)
 
     @property
     def ready_on(self) -> date:
@@ -173,8 +181,7 @@ def _sizes(wanted: Wanted, share: float = 1.0) -> Q:
         least_in = wanted.min_width_in * share
         asked &= Q(mean_width_in__gte=least_in * WIDER_DRY) & Q(dry_width_in__gte=least_in)
     if wanted.length_in:
-        least_in = wanted.length_in * share
-        asked &= Q(length_in__gte=least_in) & (Q(dry_length_in__isnull=True) | Q(dry_length_in__gte=least_in))
+        asked &= as_long_as(wanted.length_in * share)
     return asked
 
 
@@ -246,7 +253,7 @@ class _Offers:
         if self.wanted.min_width_in and width.width_in >= self.wanted.min_width_in:
             over = _over(width.width_in - self.wanted.min_width_in)
             words.append(f"{shown.width(width.width_in)} wide ({width.how}), {over}")
-        length_in = slab.dry_length_in or slab.length_in
+        length_in = dry_length_in(slab)
         if self.wanted.length_in and length_in >= self.wanted.length_in:
             words.append(f"{shown.length_in(length_in)} long")
         if width.narrowest_in and self.wanted.min_width_in and width.narrowest_in < self.wanted.min_width_in:
@@ -261,7 +268,7 @@ class _Offers:
         wanted, words = self.wanted, []
         if wanted.min_width_in and width.width_in < wanted.min_width_in:
             words.append(f"too narrow by {shown.width(wanted.min_width_in - width.width_in)} ({width.how})")
-        length_in = slab.dry_length_in or slab.length_in
+        length_in = dry_length_in(slab)
         if wanted.length_in and length_in < wanted.length_in:
             words.append(f"too short by {shown.length_in(wanted.length_in - length_in)}")
         if wanted.grade and slab.grade not in grades_from(wanted.grade):

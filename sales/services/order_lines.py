@@ -22,7 +22,13 @@ from sales.services.line_prices import (
     total_set,
     work_lines,
 )
-from sales.services.orders import lines_changed, next_position, order_locked, refuse_unless_for_sale
+from sales.services.orders import (
+    lines_changed,
+    next_position,
+    order_locked,
+    refuse_unless_changeable,
+    refuse_unless_for_sale,
+)
 from sales.services.price_book import PriceBook
 from sales.services.reservations import refuse_taken, reservations_release, slabs_reserve
 from yard.models import Person, Slab
@@ -166,7 +172,7 @@ def line_change(
     """
     row = order_locked(line.order)
     if not can_reprice(row, row.documents.defer("figures")):
-        row = _changeable(row)
+        refuse_unless_changeable(row)
     now = _line_locked(line, version)
     before = snapshot(now, ("words", "unit_price", "discount_pct", "taxed"))
     now.discount_pct, now.taxed, now.words = discount_pct, taxed, words.strip() or now.words
@@ -277,8 +283,7 @@ def _slabs_anew(slabs: Sequence[Slab]) -> list[Slab]:
 
 def _changeable(order: Order) -> Order:
     row = order_locked(order)
-    if not row.can_change:
-        raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: take the quote back to change it.")
+    refuse_unless_changeable(row)
     return row
 
 

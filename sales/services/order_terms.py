@@ -6,10 +6,17 @@ from django.db import transaction
 
 from sales.models import Order
 from sales.services.line_measures import lines_follow
-from sales.services.orders import OrderFields, order_fields, order_locked, order_save, promise_forget, sums_set
+from sales.services.orders import (
+    OrderFields,
+    order_fields,
+    order_locked,
+    order_save,
+    promise_forget,
+    refuse_unless_changeable,
+    sums_set,
+)
 from yard.models import Person
 from yard.services.history import changes_between, snapshot
-from yard.services.refused import Refused
 
 ANY_TIME = frozenset({"own_note", "wanted_by"})
 MEASURES = frozenset({"basis", "rounding", "mc_pct"})
@@ -28,8 +35,8 @@ def order_change(*, by: Person | None, order: Order, version: int, **fields: Unp
     for name, value in order_fields(fields).items():
         setattr(row, name, value)
     changes = changes_between(before, snapshot(row, fields))
-    if changes.keys() - ANY_TIME and not row.can_change:
-        raise Refused(f"Order {row.number} is {row.get_state_display().lower()}: take the quote back to change it.")
+    if changes.keys() - ANY_TIME:
+        refuse_unless_changeable(row)
     if changes:
         if changes.keys() & MEASURES:
             lines_follow(row)

@@ -132,6 +132,12 @@ def sums_set(row: Order, lines: Iterable[OrderLine] | None = None) -> None:
     row.lines_total, row.discount, row.tax, row.total = found.lines, found.discount, found.tax, found.total
 
 
+def refuse_unless_changeable(order: Order) -> None:
+    """Errors: Refused once an order is quoted."""
+    if not order.can_change:
+        raise Refused(f"Order {order.number} is {order.get_state_display().lower()}: take the quote back to change it.")
+
+
 def lines_changed(row: Order, by: Person | None, action: str, changes: Mapping[str, Any], note: str = "") -> None:
     """Add up and save a locked order whose lines are others now, with its history."""
     sums_set(row)

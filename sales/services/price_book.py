@@ -11,7 +11,7 @@ from datetime import date
 from decimal import Decimal
 
 from sales.models import Per, PriceOf, PriceRule
-from sales.services.dry_width import dry_width
+from sales.services.dry_width import dry_length_in, dry_width
 from sales.services.footage import DRY_MC_PCT
 from yard import quantities as shown
 from yard.models import Slab, SlabKind
@@ -58,7 +58,7 @@ def wood_of(slab: Slab, mc_pct: float = DRY_MC_PCT) -> Wood:
     """What the rules ask about a slab: its mean width and length as dry wood, at `mc_pct` [%] where it dries."""
     return Wood(
         slab.species_key, slab.quarters, slab.grade, slab.kind, dry_width(slab, mc_pct).width_in,
-        slab.dry_length_in or slab.length_in, slab.figure,
+        dry_length_in(slab), slab.figure,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from sales.models import LineKind, Order, OrderLine, OrderState
 from sales.promises.promise import Promise, promise
 from sales.promises.simulate import PICK_DAYS
-from sales.services.line_prices import DRY_MC_PCT
+from sales.services.footage import DRY_MC_PCT
 from sales.services.orders import order_locked, promise_forget
 from sales.services.picking import asked_short
 from sales.services.promise_wood import (

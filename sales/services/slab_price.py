@@ -5,8 +5,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from sales.services.footage import Footage, slab_footage
-from sales.services.line_prices import DRY_MC_PCT
+from sales.services.footage import DRY_MC_PCT, Footage, slab_footage
 from sales.services.money import line_total
 from sales.services.price_book import Price, PriceBook, price_quantity
 from sales.services.sale_settings import the_sale_settings

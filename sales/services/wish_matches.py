@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from django.db.models import Count, Q, QuerySet, Sum
 
 from sales.models import PriceRule, Wish
+from sales.services.dry_width import as_long_as
 from sales.services.for_sale import offered
 from yard.models import Slab
 from yard.wood.grades import all_grades
@@ -24,7 +25,7 @@ def matching(wish: Wish) -> Q:
     if wish.min_width_in:
         asked &= Q(dry_width_in__gte=wish.min_width_in)
     if wish.length_in:
-        asked &= Q(length_in__gte=wish.length_in)
+        asked &= as_long_as(wish.length_in)
     if wish.grade:
         asked &= Q(grade__in=grades_from(wish.grade))
     if wish.figure == PriceRule.ANY_FIGURE:

@@ -10,8 +10,8 @@ from copy import copy
 from dataclasses import dataclass, field
 
 from sales.models import LineKind, Order, OrderLine
-from sales.services.footage import slab_footage
-from sales.services.line_prices import DRY_MC_PCT, price_set, work_footage_set
+from sales.services.footage import DRY_MC_PCT, slab_footage
+from sales.services.line_prices import price_set, work_footage_set
 from sales.services.price_book import Price, PriceBook, wood_of
 from yard.models import Slab
 

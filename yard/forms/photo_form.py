@@ -5,6 +5,8 @@ from typing import Any
 
 from django import forms
 
+from yard.forms.once_form import OnceForm
+
 MOST_AT_ONCE = 12  # the program's own limit, no source
 
 
@@ -31,7 +33,7 @@ class PhotosField(forms.FileField):
         return files
 
 
-class PhotoForm(forms.Form):
+class PhotoForm(OnceForm):
     """Pictures with one caption for all; its key makes them the same photos however often they are sent."""
 
     use_required_attribute = False  # one of the two inputs is enough
@@ -41,11 +43,9 @@ class PhotoForm(forms.Form):
         error_messages={"required": "Choose at least one picture.", "empty": "This file is empty: choose it again."},
     )
     caption = forms.CharField(label="What they show", max_length=120, required=False)
-    client_key = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["client_key"].initial = uuid.uuid4
         for name in ("photos", "caption"):
             self.fields[name].widget.attrs["id"] = f"id_photo_{name}"
 

@@ -1,12 +1,12 @@
 """Slabs that did not come from the saw's page: bought in, changed at the desk, called dry, split, made void."""
 
-import uuid
 from typing import Any
 
 from django import forms
 
 from yard.forms.dates import PastDateField
 from yard.forms.money_field import MoneyField
+from yard.forms.once_form import OnceForm
 from yard.forms.quantity_fields import LengthInField, MoistureField, ThicknessField, WidthsField
 from yard.forms.saw_form import SawDetailsForm, SawRowForm, row_values
 from yard.forms.species_field import SpeciesField
@@ -44,16 +44,14 @@ class SlabMoreFields(forms.Form):
         return {name: self.cleaned_data[name] for name in MORE}
 
 
-class SlabNewForm(SlabMoreFields, SawDetailsForm):
+class SlabNewForm(OnceForm, SlabMoreFields, SawDetailsForm):
     """Sawn wood without a log; its key makes it one slab however often it is sent."""
 
-    client_key = forms.UUIDField(widget=forms.HiddenInput)
     dry_mc_pct = MoistureField(label="Dry already: MC", low=DRIEST_PCT, high=WETTEST_PCT, required=False)
     dry_on = PastDateField(label="Dry since", required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["client_key"].initial = uuid.uuid4
         self.fields["tag"].help_text = "Empty: the next free one."
 
     def clean(self) -> dict[str, Any]:

@@ -5,7 +5,6 @@ Each carries a client key, so that the same record sent twice is one, and the mo
 """
 
 import re
-import uuid
 from datetime import date, datetime
 from typing import Any
 
@@ -14,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from yard.forms.dates import PastMomentField
+from yard.forms.once_form import OnceForm
 from yard.forms.quantity_fields import PercentField, TempField, ThicknessField
 from yard.models import Cohort, Sample
 from yard.shown_units import shown
@@ -29,19 +29,15 @@ def usual_scale_unit() -> str:
     return "kg" if shown().metric else "lb"
 
 
-class RecordForm(forms.Form):
+class RecordForm(OnceForm):
     """What every record has: its key, when it was made, a note, and what was insisted on."""
 
-    client_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
     confirmed = forms.CharField(widget=forms.HiddenInput, required=False, max_length=60)
     made_at = PastMomentField(label="At another time", required=False, help_text="Empty: now.")
     note = forms.CharField(label="Note", max_length=500, required=False)
 
     started_on: date | None = None  # nothing was measured of wood before it was sawn
     may_confirm = ""  # the figure that may be insisted on; the page then shows the button for it
-
-    def clean_client_key(self) -> uuid.UUID:
-        return self.cleaned_data["client_key"] or uuid.uuid4()
 
     def clean_made_at(self) -> datetime:
         moment = self.cleaned_data["made_at"] or timezone.now()
